@@ -1,0 +1,7 @@
+"""`python -m kitbuild`."""
+
+import sys
+
+from kitbuild.cli import main
+
+sys.exit(main())

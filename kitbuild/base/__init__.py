@@ -1,0 +1,1 @@
+"""The ground floor: problems, units, colour, glyphs, blocks, documents and listings."""

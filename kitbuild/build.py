@@ -1,0 +1,128 @@
+"""The flow on one page: spec -> pattern -> quantity -> production -> documents -> output."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from kitbuild.base.document import SHEETS, Document, Listing, Sheet
+from kitbuild.base.problem import InputProblems, Problem, errors
+from kitbuild.documents.booklet import booklet
+from kitbuild.documents.cut_sheet import cut_sheet
+from kitbuild.documents.instructions import instructions
+from kitbuild.documents.job import Job
+from kitbuild.documents.listings import listings
+from kitbuild.documents.pick_sheet import pick_sheet
+from kitbuild.documents.proof_sheet import proof_sheet
+from kitbuild.documents.wording import Wording, languages, wording
+from kitbuild.pattern.expand import panels
+from kitbuild.production.cautions import notes
+from kitbuild.production.cost import cost
+from kitbuild.production.cutting import blanks, plan
+from kitbuild.production.picks import picks
+from kitbuild.quantity import rules
+from kitbuild.quantity.amounts import Amounts, measure
+from kitbuild.spec.records import Kit
+
+DOCUMENTS = (booklet, instructions, pick_sheet, cut_sheet, proof_sheet)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Made:
+    """Everything printed and listed for one kit, and the warnings that go with it."""
+
+    kit: Kit
+    documents: tuple[Document, ...]
+    listings: tuple[Listing, ...]
+    warnings: tuple[Problem, ...]
+
+
+def amounts_of(kit: Kit) -> tuple[Amounts, tuple[Problem, ...]]:
+    """A kit measured and judged: its amounts and warnings; InputProblems when it cannot be built."""
+    _stop_at(rules.before(kit))
+    amounts = measure(kit, panels(kit))
+    judged = rules.after(amounts)
+    _stop_at(judged)
+    return amounts, judged
+
+
+def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = None) -> Made:
+    """All documents and listings of one kit; `warnings` are those that reading it already gave."""
+    amounts, judged = amounts_of(kit)
+    speak = say or speaking(kit)
+    cut_plan, picked = plan(blanks(amounts)), picks(amounts)
+    all_warnings = tuple(sorted({*warnings, *judged}))
+    costs, hazards = cost(kit, picked), notes(kit)
+    jobs = [
+        (Job(amounts, picked, cut_plan, costs, hazards, all_warnings, speak, sheet), suffix)
+        for sheet, suffix in sheets(kit)
+    ]
+    documents = tuple(document(job, suffix) for job, suffix in jobs for document in DOCUMENTS)
+    return Made(kit, documents, listings(jobs[0][0]), all_warnings)
+
+
+def check(kit: Kit, warnings: tuple[Problem, ...] = ()) -> tuple[Problem, ...]:
+    """The warnings of a kit; InputProblems when it cannot be built."""
+    return make(kit, warnings).warnings
+
+
+def sheets(kit: Kit) -> tuple[tuple[Sheet, str], ...]:
+    """The papers of a workshop with the suffix of their file names; the first has none."""
+    papers = [SHEETS[name] for name in kit.house.papers]
+    return tuple((paper, f".{paper.name.lower()}" if at else "") for at, paper in enumerate(papers))
+
+
+def speaking(kit: Kit) -> Wording:
+    """The catalogue of the workshop's language; InputProblems when there is none."""
+    language = kit.house.language
+    if language in languages():
+        return wording(language)
+    known = ", ".join(languages())
+    place = kit.house.at("language")
+    raise InputProblems(
+        [Problem(place, "KB703", f"no catalogue for language {language}", f"use one of: {known}")]
+    )
+
+
+def render(made: Made) -> dict[str, bytes]:
+    """File name -> content of all outputs of a kit."""
+    from kitbuild.output.csv_text import render_csv
+    from kitbuild.output.pdf import render_pdf
+
+    files = {f"{document.name}.pdf": render_pdf(document) for document in made.documents}
+    files |= {listing.name: render_csv(listing) for listing in made.listings}
+    return files
+
+
+def write(made: Made, out: Path) -> Path:
+    """Write a kit's folder below `out`, its manifest last; WriteProblem leaves what was there before."""
+    from kitbuild import __version__
+    from kitbuild.output.files import manifest_for, write_outputs
+
+    kit, files = made.kit, render(made)
+    inputs = {name: hashlib.sha256(content).hexdigest() for name, content in sorted(sources(kit).items())}
+    manifest = manifest_for(
+        version=__version__,
+        code=kit.code,
+        edition=kit.edition,
+        warnings=[str(problem) for problem in made.warnings],
+        files=files,
+        inputs=dict.fromkeys(files, inputs),
+    )
+    folder = out / kit.code
+    write_outputs(folder, files, manifest)
+    return folder
+
+
+def sources(kit: Kit) -> dict[str, bytes]:
+    """File -> content of everything in kits/ that a kit was made from."""
+    at = [kit.at, kit.house.at, *(piece.canvas.at for piece in kit.pieces)]
+    at += [colour.thread.at for colour in kit.palette]
+    at += [packed.needle.at for packed in kit.needles] + [packed.extra.at for packed in kit.extras]
+    return {each.source.file: each.source.content for each in at}
+
+
+def _stop_at(problems: tuple[Problem, ...]) -> None:
+    if errors(problems):
+        raise InputProblems(problems)

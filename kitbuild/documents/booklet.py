@@ -1,0 +1,142 @@
+"""The chart booklet: cover, contents, key, how to read, then each piece's charts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kitbuild.base.blocks import Block, Figure, Grid, Heading, PageBreak, Paragraph, Table
+from kitbuild.base.document import Document
+from kitbuild.documents.chart_pages import line_pages, map_blocks, repeat_pages, whole_pages
+from kitbuild.documents.diagrams import one_stitch
+from kitbuild.documents.job import Job
+from kitbuild.documents.picture import picture
+from kitbuild.documents.start_hole import start_hole_text
+from kitbuild.documents.words import contents, patch, size_text
+from kitbuild.quantity.amounts import PieceAmounts
+
+
+def booklet(job: Job, suffix: str = "") -> Document:
+    """The chart booklet of one kit."""
+    blocks = [*_cover(job), *_box(job), *_reading(job)]
+    for each in job.amounts.pieces:
+        blocks += _piece(job, each)
+    return job.document("chart-booklet", "booklet", blocks, suffix)
+
+
+def _cover(job: Job) -> Iterator[Block]:
+    kit, say = job.kit, job.say
+    yield Heading(1, kit.title)
+    yield Paragraph(say("cover.edition", code=kit.code, edition=kit.edition, date=kit.date), style="lead")
+    yield from cover_pictures(job)
+    if kit.about:
+        yield Paragraph(kit.about)
+    yield Table((say("cover.fact"), ""), tuple(_facts(job)), (0.3, 0.7), "ll")
+    yield Paragraph(
+        say("cover.maker", name=kit.house.name, address=kit.house.address, contact=kit.house.contact), "small"
+    )
+
+
+def cover_pictures(job: Job) -> Iterator[Figure]:
+    """Each different piece as it will look; together they fill no more than half a page."""
+    pieces = job.amounts.pieces
+    width, height = job.sheet.frame_width_mm * 0.92, job.sheet.frame_height_mm * 0.46 / len(pieces)
+    for each in pieces:
+        panel = each.panel
+        alt = job.say(
+            "picture.alt", piece=panel.piece.title, columns=panel.cover.columns, rows=panel.cover.rows
+        )
+        caption = job.say("picture.caption", piece=panel.piece.title) if len(pieces) > 1 else ""
+        yield picture(alt, panel, job.inks, width, height, caption)
+
+
+def _facts(job: Job) -> Iterator[tuple[str, str]]:
+    kit, say = job.kit, job.say
+    for each in job.amounts.pieces:
+        piece = each.panel.piece
+        yield (say("fact.piece", piece=piece.title, copies=piece.copies), _finished_text(job, each))
+    canvases = {each.panel.piece.canvas.key: each.panel.piece.canvas.title for each in job.amounts.pieces}
+    yield (say("fact.canvas"), say("list.joiner").join(canvases.values()))
+    stitches = sum(each.stitches * each.panel.piece.copies for each in job.amounts.pieces)
+    yield (say("fact.stitches"), say("fact.stitches.text", stitches=stitches))
+    yield (say("fact.hours"), say("fact.hours.text", hours=job.amounts.hours))
+    yield (say("fact.age"), say("fact.age.text", grade=kit.age_grade))
+
+
+def _finished_text(job: Job, each: PieceAmounts) -> str:
+    """The finished size; for a sleeve its way round and height."""
+    if each.fit is None:
+        return size_text(job, each.sizes.finished)
+    around = each.panel.piece.goes_round
+    return job.say(
+        "fact.sleeve",
+        around=each.fit.circumference_mm,
+        height=each.sizes.finished.height_mm,
+        object=around.name if around else "",
+        diameter=around.diameter_mm if around else 0,
+    )
+
+
+def _box(job: Job) -> Iterator[Block]:
+    say, house = job.say, job.kit.house
+    yield PageBreak()
+    yield Heading(2, say("contents.heading"))
+    yield Paragraph(say("contents.text", contact=house.contact))
+    yield contents(job)
+    yield Heading(2, say("key.heading"))
+    yield Paragraph(say("key.text"))
+    yield key_table(job)
+
+
+def key_table(job: Job) -> Table:
+    """The colours: patch, symbol and name, thread, and needlefuls to work with."""
+    say = job.say
+    header = tuple(say(f"key.{column}") for column in ("colour", "symbol", "thread", "needlefuls", "spare"))
+    rows = tuple(
+        (
+            patch(job, use.colour.key),
+            use.colour.symbol_name,
+            use.colour.thread.title,
+            str(use.needlefuls),
+            str(use.spare),
+        )
+        for use in job.amounts.uses
+    )
+    return Table(
+        header,
+        rows,
+        (0.24, 0.15, 0.33, 0.14, 0.14),
+        "lllrr",
+        caption=say("key.caption", needleful=job.kit.house.thread.needleful_mm),
+    )
+
+
+def _reading(job: Job) -> Iterator[Block]:
+    say = job.say
+    yield PageBreak()
+    yield Heading(2, say("reading.heading"))
+    overs = sorted({each.panel.piece.pattern.over for each in job.amounts.pieces})
+    for over in overs:
+        words = (
+            Paragraph(say("reading.square")),
+            Paragraph(say("reading.over", over=over)),
+            Paragraph(say("reading.share")),
+        )
+        yield Grid((0.36, 0.64), ((one_stitch(job, over),), words))
+    yield Paragraph(say("reading.marks"))
+    for each in job.amounts.pieces:
+        yield from map_blocks(job, each)
+
+
+def _piece(job: Job, each: PieceAmounts) -> Iterator[Block]:
+    piece, say = each.panel.piece, job.say
+    yield PageBreak()
+    yield Heading(1, say("piece.heading", piece=piece.title, copies=piece.copies))
+    yield Heading(2, say("start.heading"))
+    yield Paragraph(start_hole_text(job, each))
+    yield Heading(2, say("line.heading", piece=piece.title))
+    yield from line_pages(job, each)
+    if each.panel.repeat.count > 1:
+        yield PageBreak()
+        yield Heading(2, say("repeat.heading", piece=piece.title))
+        yield from repeat_pages(job, each)
+    yield from whole_pages(job, each)

@@ -1,0 +1,308 @@
+"""Charts as figures: a square is a hole, the grid lines are the bars, a stitch joins the middles of holes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kitbuild.base.blocks import (
+    Figure,
+    Floats,
+    Ink,
+    Ints,
+    LineMarks,
+    Mark,
+    PolygonMark,
+    StitchMarks,
+    TextMark,
+)
+from kitbuild.base.colour import BLACK, WHITE, Rgb, ink_on
+from kitbuild.pattern.panel import Stitches
+
+GUTTER_LEFT_MM = 9.0
+GUTTER_RIGHT_MM = 5.0
+GUTTER_TOP_MM = 5.0
+BRACKET_MM = 6.0
+GUTTER_BOTTOM_MM = 5.0
+STRIP_LINE_MM = 6.0
+NUMBER_PT = 7.0
+GREY: Rgb = (120, 120, 120)
+PALE: Rgb = (170, 170, 170)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Window:
+    """The holes that a chart shows: `columns` as numbered on the piece, in order, and rows `top` to `bottom`.
+
+    Columns may leave out part of the piece where it repeats; `breaks` are the display columns (from 1)
+    before which something was left out or a part ends.
+    """
+
+    columns: Ints
+    top: int
+    bottom: int
+    hole_mm: float
+    breaks: tuple[int, ...] = ()
+    repeated_columns: int = 0
+    repeated_rows: int = 0
+    bracketed: bool = False
+
+    @property
+    def top_mm(self) -> float:
+        """Where the grid begins in the figure: below the numbers, and the brackets if there are any."""
+        return GUTTER_TOP_MM + (BRACKET_MM if self.bracketed else 0)
+
+    @property
+    def width_mm(self) -> float:
+        """Width of the grid."""
+        return len(self.columns) * self.hole_mm
+
+    @property
+    def height_mm(self) -> float:
+        """Height of the grid."""
+        return (self.bottom - self.top + 1) * self.hole_mm
+
+    def x_mm(self, display_column: float) -> float:
+        """Where the middle of a display column (from 1) lies in the figure."""
+        return GUTTER_LEFT_MM + (display_column - 0.5) * self.hole_mm
+
+    def y_mm(self, row: float) -> float:
+        """Where the middle of a hole row lies in the figure."""
+        return self.top_mm + (row - self.top + 0.5) * self.hole_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A bracket over display columns `first` to `last` with its words."""
+
+    first: int
+    last: int
+    text: str
+
+
+def room_mm(frame_width_mm: float, frame_height_mm: float, strip_lines: int) -> tuple[float, float]:
+    """Width and height that a frame leaves for the grid itself."""
+    width = frame_width_mm - GUTTER_LEFT_MM - GUTTER_RIGHT_MM
+    return (
+        width,
+        frame_height_mm - GUTTER_TOP_MM - BRACKET_MM - GUTTER_BOTTOM_MM - strip_lines * STRIP_LINE_MM - 3,
+    )
+
+
+def chart(
+    alt: str,
+    window: Window,
+    stitches: Stitches,
+    inks: tuple[Ink, ...],
+    panel_size: tuple[int, int],
+    *,
+    first_stitch: tuple[int, int, int, int] | None = None,
+    spans: tuple[Span, ...] = (),
+    notes: tuple[TextMark, ...] = (),
+    key: tuple[tuple[Ink, str], ...] = (),
+    caption: str = "",
+) -> Figure:
+    """The chart of a window; `panel_size` is (columns, rows) of the whole stitched area.
+
+    `first_stitch` (x1, y1, x2, y2) is framed; `key` draws a strip of colour patches below the grid.
+    """
+    marks: list[Mark] = [*_hatching(window), *_grid(window), *_heavy_lines(window)]
+    marks += _stitch_marks(window, stitches, inks)
+    marks += [*_numbers(window), *_centre_marks(window, panel_size)]
+    if first_stitch:
+        marks += _frame(window, first_stitch)
+    for span in spans:
+        marks += _bracket(window, span)
+    bottom = window.top_mm + window.height_mm + GUTTER_BOTTOM_MM
+    width = GUTTER_LEFT_MM + window.width_mm + GUTTER_RIGHT_MM
+    strip, lines = key_strip(key, GUTTER_LEFT_MM, bottom + 2, width - GUTTER_LEFT_MM)
+    height = bottom + (2 + lines * STRIP_LINE_MM if key else 0)
+    return Figure(alt, width, height, (*marks, *strip, *notes), caption)
+
+
+def visible(window: Window, stitches: Stitches) -> tuple[Stitches, Floats, Floats]:
+    """Stitches that the window shows, in display columns, with the middles of their visible parts.
+
+    A middle is not a number where less than a bar is visible, so that no symbol is drawn there.
+    """
+    place = np.zeros(int(max(window.columns.max(), stitches.x2.max(), 1)) + 2, dtype=np.int64)
+    place[window.columns] = np.arange(1, len(window.columns) + 1)
+    shown = (place[stitches.x1] > 0) | (place[stitches.x2] > 0)
+    shown &= (stitches.y2 >= window.top) & (stitches.y1 <= window.bottom)
+    part = stitches.take(shown)
+    x1 = np.where(place[part.x1] > 0, place[part.x1], place[part.x2] - (part.x2 - part.x1))
+    x2 = x1 + (part.x2 - part.x1)
+    moved = Stitches(x1, part.y1, x2, part.y2, part.colour, part.row, part.course)
+    low_y, high_y = np.maximum(part.y1, window.top - 0.5), np.minimum(part.y2, window.bottom + 0.5)
+    low_x, high_x = np.maximum(x1, 0.5), np.minimum(x2, len(window.columns) + 0.5)
+    clear = (high_y - low_y) + (high_x - low_x) >= 1
+    middle_x = np.where(clear, (low_x + high_x) / 2, np.nan)
+    return moved, middle_x, np.where(clear, (low_y + high_y) / 2, np.nan)
+
+
+def _stitch_marks(window: Window, stitches: Stitches, inks: tuple[Ink, ...]) -> list[Mark]:
+    if not len(stitches):
+        return []
+    shown, middle_x, middle_y = visible(window, stitches)
+    origin = (window.x_mm(0), window.y_mm(0))
+    box = (GUTTER_LEFT_MM, window.top_mm, window.width_mm, window.height_mm)
+    ends = (each.astype(np.float64) for each in (shown.x1, shown.y1, shown.x2, shown.y2))
+    return [
+        StitchMarks(
+            *ends,
+            shown.colour,
+            inks,
+            origin,
+            window.hole_mm,
+            symbol_x=middle_x,
+            symbol_y=middle_y,
+            clip_mm=box,
+        )
+    ]
+
+
+def _grid(window: Window) -> list[Mark]:
+    """Thin lines along every bar."""
+    across = np.arange(len(window.columns) + 1) * window.hole_mm + GUTTER_LEFT_MM
+    below = np.arange(window.bottom - window.top + 2) * window.hole_mm + window.top_mm
+    return [LineMarks(_ruled(window, across, below), 0.1, PALE)]
+
+
+def _heavy_lines(window: Window) -> list[Mark]:
+    """Heavy lines after each tenth hole, and round the whole grid."""
+    tenth = [at for at, column in enumerate(window.columns.tolist(), 1) if column % 10 == 0]
+    across = np.array([0, *tenth, len(window.columns)]) * window.hole_mm + GUTTER_LEFT_MM
+    rows = [row - window.top + 1 for row in range(window.top, window.bottom + 1) if row % 10 == 0]
+    below = np.array([0, *rows, window.bottom - window.top + 1]) * window.hole_mm + window.top_mm
+    breaks = [(window.x_mm(at) - window.hole_mm / 2) for at in window.breaks]
+    cut = [(x, window.top_mm - 3, x, window.top_mm + window.height_mm + 2) for x in breaks]
+    marks: list[Mark] = [LineMarks(_ruled(window, across, below), 0.28, GREY)]
+    if cut:
+        marks.append(LineMarks(np.array(cut), 0.5, BLACK, (1.5, 1.0)))
+    return marks
+
+
+def _ruled(window: Window, across: Floats, below: Floats) -> Floats:
+    """Lines over the whole grid at these x and y."""
+    left, top = GUTTER_LEFT_MM, window.top_mm
+    right, bottom = left + window.width_mm, top + window.height_mm
+    upright = [(x, top, x, bottom) for x in across.tolist()]
+    return np.array([*upright, *((left, y, right, y) for y in below.tolist())])
+
+
+def _hatching(window: Window) -> list[Mark]:
+    """Slanting lines over what stood on the page before."""
+    areas = []
+    left, top = GUTTER_LEFT_MM, window.top_mm
+    if window.repeated_columns:
+        areas.append((left, top, window.repeated_columns * window.hole_mm, window.height_mm))
+    if window.repeated_rows:
+        skip = window.repeated_columns * window.hole_mm
+        areas.append((left + skip, top, window.width_mm - skip, window.repeated_rows * window.hole_mm))
+    return [LineMarks(_slanted(*area), 0.25, PALE) for area in areas]
+
+
+def _slanted(left: float, top: float, width: float, height: float, gap_mm: float = 1.8) -> Floats:
+    """Lines at 45 degrees clipped to a rectangle: (n, 4)."""
+    offsets = np.arange(gap_mm, width + height, gap_mm)
+    x1, y1 = np.minimum(offsets, width), np.maximum(offsets - width, 0)
+    x2, y2 = np.maximum(offsets - height, 0), np.minimum(offsets, height)
+    return np.column_stack([left + x1, top + y1, left + x2, top + y2])
+
+
+def _numbers(window: Window) -> list[Mark]:
+    """Hole numbers at each tenth column and row, above and to the left."""
+    marks: list[Mark] = []
+    for at, column in enumerate(window.columns.tolist(), 1):
+        if column % 10 == 0 or column == 1:
+            marks.append(TextMark(window.x_mm(at), window.top_mm - 1.2, str(column), NUMBER_PT, "middle"))
+    for row in range(window.top, window.bottom + 1):
+        if row % 10 == 0 or row == 1:
+            marks.append(TextMark(GUTTER_LEFT_MM - 1.2, window.y_mm(row) + 0.9, str(row), NUMBER_PT, "end"))
+    return marks
+
+
+def _centre_marks(window: Window, panel_size: tuple[int, int]) -> list[Mark]:
+    """Arrow heads at the centre column and row; of two, the left and the upper."""
+    column, row = (panel_size[0] + 1) // 2, (panel_size[1] + 1) // 2
+    marks: list[Mark] = []
+    right, bottom = GUTTER_LEFT_MM + window.width_mm, window.top_mm + window.height_mm
+    for at in np.flatnonzero(window.columns == column):
+        x = window.x_mm(int(at) + 1)
+        marks.append(_arrow(x, window.top_mm - 0.2, 0, 1))
+        marks.append(_arrow(x, bottom + 0.2, 0, -1))
+    if window.top <= row <= window.bottom:
+        y = window.y_mm(row)
+        marks.append(_arrow(GUTTER_LEFT_MM - 0.2, y, 1, 0))
+        marks.append(_arrow(right + 0.2, y, -1, 0))
+    return marks
+
+
+def _arrow(x: float, y: float, dx: int, dy: int, size_mm: float = 2.2) -> PolygonMark:
+    """A filled triangle with its tip at (x, y), pointing along (dx, dy)."""
+    back_x, back_y = x - dx * size_mm, y - dy * size_mm
+    half = size_mm * 0.5
+    return PolygonMark(
+        ((x, y), (back_x + dy * half, back_y + dx * half), (back_x - dy * half, back_y - dx * half)),
+        fill=BLACK,
+    )
+
+
+def _frame(window: Window, stitch: tuple[int, int, int, int]) -> list[Mark]:
+    """A double frame round the first stitch, where the window shows it whole."""
+    x1, y1, x2, y2 = stitch
+    found = np.flatnonzero((window.columns == x1) | (window.columns == x2))
+    if not len(found) or y1 < window.top or y2 > window.bottom:
+        return []
+    at, half = int(found[0]) + 1, window.hole_mm * 0.56
+    left, right = window.x_mm(at) - half, window.x_mm(at + x2 - x1) + half
+    top, bottom = window.y_mm(y1) - half, window.y_mm(y2) + half
+    corners = ((left, top), (right, top), (right, bottom), (left, bottom))
+    return [
+        PolygonMark(corners, outline=WHITE, pen_mm=1.1),
+        PolygonMark(corners, outline=BLACK, pen_mm=0.6),
+    ]
+
+
+def _bracket(window: Window, span: Span) -> list[Mark]:
+    """A bracket above the numbers, with its words over it."""
+    left = window.x_mm(span.first) - window.hole_mm / 2 + 0.3
+    right = window.x_mm(span.last) + window.hole_mm / 2 - 0.3
+    y, foot = 5.2, 6.8
+    ends = np.array([(left, foot, left, y), (left, y, right, y), (right, y, right, foot)])
+    words = TextMark((left + right) / 2, y - 1.2, span.text, 8, "middle", bold=True)
+    return [LineMarks(ends, 0.4, BLACK), words]
+
+
+def key_strip(
+    key: tuple[tuple[Ink, str], ...], left: float, top: float, width: float
+) -> tuple[list[Mark], int]:
+    """Colour patches with symbols and names in lines, and how many lines they take."""
+    marks: list[Mark] = []
+    x, line = left, 0
+    for ink, name in key:
+        wide = 7.5 + _words_mm(name, 8)
+        if x + wide > left + width and x > left:
+            x, line = left, line + 1
+        y = top + line * STRIP_LINE_MM
+        marks += patch_marks(ink, x, y, 4.4)
+        marks.append(TextMark(x + 5.6, y + 3.3, name, 8))
+        x += wide
+    return marks, line + 1 if key else 0
+
+
+def patch_marks(ink: Ink, left: float, top: float, size_mm: float) -> list[Mark]:
+    """A square of colour with its symbol."""
+    right, bottom = left + size_mm, top + size_mm
+    corners = ((left, top), (right, top), (right, bottom), (left, bottom))
+    size_pt = size_mm * 2.1
+    symbol = TextMark(
+        (left + right) / 2, bottom - size_mm * 0.25, ink.symbol, size_pt, "middle", rgb=ink_on(ink.rgb)
+    )
+    return [PolygonMark(corners, fill=ink.rgb, outline=BLACK, pen_mm=0.2), symbol]
+
+
+def _words_mm(text: str, size_pt: float) -> float:
+    """A generous width of words: six tenths of the type size a character."""
+    return len(text) * size_pt * 0.6 * 25.4 / 72

@@ -1,0 +1,263 @@
+"""The chart pages of one piece: one repeat with its ends, the line alone, the map, the whole piece."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kitbuild.base.blocks import (
+    Block,
+    Figure,
+    Grid,
+    Heading,
+    Ink,
+    Mark,
+    PageBreak,
+    Paragraph,
+    PolygonMark,
+    TextMark,
+)
+from kitbuild.base.colour import BLACK
+from kitbuild.documents.chart import Span, Window, chart, room_mm
+from kitbuild.documents.job import Job
+from kitbuild.documents.tiles import Tile, Tiling, tiling
+from kitbuild.documents.words import line_text
+from kitbuild.pattern.panel import Ints, Panel, Stitches
+from kitbuild.quantity.amounts import PieceAmounts
+
+HEADING_MM = 16.0
+"""What the heading and the words above a chart take of a page."""
+
+
+def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
+    """One repeat between its ends, with brackets that say how often to work it."""
+    panel, say = each.panel, job.say
+    yield Paragraph(say("repeat.text", repeat=panel.repeat, columns=panel.cover.columns))
+    rows = _repeat_rows(panel)
+    if rows != (1, panel.cover.rows):
+        yield Paragraph(say("repeat.rows", bars=panel.repeat.bars, top=rows[0], bottom=rows[1]))
+    yield from _compressed(job, each, panel.stitches, rows, "repeat")
+
+
+def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
+    """The line alone with the counts of its groups."""
+    line = line_stitches(each)
+    rows = (int(line.y1.min()), int(line.y2.max()))
+    yield Paragraph(
+        job.say(
+            "line.text",
+            over=each.panel.piece.pattern.over,
+            line=line_text(job, each.panel.piece.pattern.line),
+        )
+    )
+    yield from _compressed(job, each, line, rows, "line")
+
+
+def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
+    """The whole piece, page by page."""
+    panel, say = each.panel, job.say
+    plan, title = whole_tiling(job, panel), panel.piece.title
+    for tile in plan.tiles:
+        yield PageBreak()
+        yield Heading(2, say("whole.heading", piece=title, tile=tile, pages=len(plan.tiles)))
+        yield Paragraph(say("whole.text", tile=tile, neighbours=_neighbours(job, plan, tile)), style="small")
+        yield _tile_figure(job, each, plan, tile)
+
+
+def map_blocks(job: Job, each: PieceAmounts) -> Iterator[Block]:
+    """Which part of a piece stands on which chart page; nothing for a chart of one page."""
+    panel, say, plan = each.panel, job.say, whole_tiling(job, each.panel)
+    if len(plan.tiles) > 1:
+        yield Heading(2, say("whole.map.heading", piece=panel.piece.title))
+        words = say(
+            "whole.map.text", pages=len(plan.tiles), columns=panel.cover.columns, rows=panel.cover.rows
+        )
+        yield Grid((0.5, 0.5), ((page_map(job, panel, plan),), (Paragraph(words),)))
+
+
+def whole_tiling(job: Job, panel: Panel) -> Tiling:
+    """How the whole piece is divided over this job's paper."""
+    width, height = _room(job)
+    return tiling(panel.cover.columns, panel.cover.rows, width, height)
+
+
+def line_stitches(each: PieceAmounts) -> Stitches:
+    """The stitches of the line that is laid first."""
+    work = each.panel.stitches
+    return work.take(work.course == 0)
+
+
+def first_stitch(each: PieceAmounts) -> tuple[int, int, int, int]:
+    """x1, y1, x2, y2 of the stitch that the right-handed order of work begins with."""
+    work, at = each.panel.stitches, int(each.thread.works["right"].order.stitch[0])
+    return int(work.x1[at]), int(work.y1[at]), int(work.x2[at]), int(work.y2[at])
+
+
+def key(job: Job, panel: Panel) -> tuple[tuple[Ink, str], ...]:
+    """The colours of a panel with their names, in the palette's order."""
+    used = np.unique(panel.stitches.colour).tolist()
+    return tuple((job.inks[index], job.kit.palette[index].name) for index in used)
+
+
+def _room(job: Job) -> tuple[float, float]:
+    return room_mm(job.sheet.frame_width_mm, job.sheet.frame_height_mm - HEADING_MM - 8, strip_lines=2)
+
+
+def _tile_figure(job: Job, each: PieceAmounts, plan: Tiling, tile: Tile) -> Figure:
+    panel = each.panel
+    single = panel.repeat.count == 1 and len(plan.tiles) == 1
+    window = Window(
+        np.arange(tile.left, tile.right + 1),
+        tile.top,
+        tile.bottom,
+        plan.hole_mm,
+        repeated_columns=tile.repeated_columns,
+        repeated_rows=tile.repeated_rows,
+        bracketed=single,
+    )
+    return chart(
+        job.say("whole.alt", piece=panel.piece.title, tile=tile),
+        window,
+        panel.stitches,
+        job.inks,
+        (panel.cover.columns, panel.cover.rows),
+        first_stitch=first_stitch(each),
+        spans=compressed_columns(job, panel)[1] if single else (),
+        key=key(job, panel),
+    )
+
+
+def _neighbours(job: Job, plan: Tiling, tile: Tile) -> str:
+    """Which pages carry on at the sides of a tile."""
+    at = {(each.across, each.down): each.number for each in plan.tiles}
+    sides = (("left", -1, 0), ("right", 1, 0), ("up", 0, -1), ("down", 0, 1))
+    found = [
+        job.say(f"whole.neighbour.{side}", number=at[tile.across + dx, tile.down + dy])
+        for side, dx, dy in sides
+        if (tile.across + dx, tile.down + dy) in at
+    ]
+    return job.say("list.joiner").join(found)
+
+
+def _repeat_rows(panel: Panel) -> tuple[int, int]:
+    """Rows that show the whole picture once, from the line's top on; all rows where that saves little."""
+    rows, bars = panel.cover.rows, panel.repeat.bars
+    line = panel.stitches.take(panel.stitches.course == 0)
+    depth = int(line.y1.max()) - int(line.y1.min())
+    top = max(1, int(line.y1.min()))
+    bottom = top + bars + depth
+    if rows <= 1.5 * (bars + depth):
+        return 1, rows
+    shift = max(0, bottom - rows)
+    return max(1, top - shift), min(rows, bottom - shift)
+
+
+def _compressed(
+    job: Job, each: PieceAmounts, stitches: Stitches, rows: tuple[int, int], kind: str
+) -> Iterator[Block]:
+    """Left end, one repeat and right end side by side, on as many figures as a readable hole size needs."""
+    panel = each.panel
+    columns, spans = compressed_columns(job, panel)
+    width, height = _room(job)
+    height -= 12
+    plan = tiling(len(columns), rows[1] - rows[0] + 1, width, height)
+    for tile in plan.tiles:
+        part = columns[tile.left - 1 : tile.right]
+        window = Window(
+            part,
+            rows[0] + tile.top - 1,
+            rows[0] + tile.bottom - 1,
+            plan.hole_mm,
+            breaks=tuple(
+                span.first - tile.left + 1 for span in spans[1:] if tile.left < span.first <= tile.right
+            ),
+            repeated_columns=tile.repeated_columns,
+            repeated_rows=tile.repeated_rows,
+            bracketed=bool(spans),
+        )
+        yield chart(
+            job.say(f"{kind}.alt", piece=panel.piece.title, first=int(part[0]), last=int(part[-1])),
+            window,
+            stitches,
+            job.inks,
+            (panel.cover.columns, panel.cover.rows),
+            first_stitch=first_stitch(each),
+            spans=tuple(
+                _inside(span, tile) for span in spans if span.last >= tile.left and span.first <= tile.right
+            ),
+            notes=tuple(_group_counts(window, stitches)) if kind == "line" else (),
+            key=key(job, panel) if kind == "repeat" else (),
+        )
+
+
+def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
+    """The columns of left end, one repeat and right end, and a bracket for each part that there is."""
+    repeat, wide = panel.repeat, panel.cover.columns
+    if not repeat.count:
+        count = np.arange(1, wide + 1)
+        return count, ()
+    left = np.arange(1, repeat.left + 1)
+    middle = np.arange(repeat.left + 1, repeat.left + repeat.columns + 1)
+    right = np.arange(wide - repeat.right + 1, wide + 1)
+    spans = []
+    start = 1
+    for name, part in (("left", left), ("repeat", middle), ("right", right)):
+        if len(part):
+            words = job.say(f"span.{name}", columns=len(part), count=repeat.count)
+            spans.append(Span(start, start + len(part) - 1, words))
+            start += len(part)
+    return np.concatenate([left, middle, right]), tuple(spans)
+
+
+def _inside(span: Span, tile: Tile) -> Span:
+    """A bracket in a tile's own columns, cut off at its edges."""
+    return Span(
+        max(span.first, tile.left) - tile.left + 1, min(span.last, tile.right) - tile.left + 1, span.text
+    )
+
+
+def _group_counts(window: Window, line: Stitches) -> Iterator[TextMark]:
+    """The number of stitches under each group of the line, groups that a break cuts counted apart."""
+    place = {column: at for at, column in enumerate(window.columns.tolist(), 1)}
+    shown = [
+        (place[x], y1, y2)
+        for x, y1, y2 in zip(line.x1.tolist(), line.y1.tolist(), line.y2.tolist(), strict=True)
+        if x in place
+    ]
+    shown.sort()
+    group: list[tuple[int, int, int]] = []
+    for stitch in [*shown, (0, 0, 0)]:
+        last = group[-1] if group else None
+        if last and (stitch[1:] != last[1:] or stitch[0] != last[0] + 1 or stitch[0] in window.breaks):
+            x = window.x_mm((group[0][0] + last[0]) / 2)
+            y = window.y_mm(last[2]) + window.hole_mm * 0.5 + 2.6
+            yield TextMark(x, y, str(len(group)), 7, "middle", bold=True)
+            group = []
+        group.append(stitch)
+
+
+def page_map(job: Job, panel: Panel, plan: Tiling) -> Figure:
+    """A small map: which part of the piece stands on which chart page."""
+    scale = min(70 / panel.cover.columns, 70 / panel.cover.rows)
+    marks: list[Mark] = []
+    for tile in plan.tiles:
+        left, top = (
+            (tile.left - 1 + tile.repeated_columns) * scale,
+            (tile.top - 1 + tile.repeated_rows) * scale,
+        )
+        right, bottom = tile.right * scale, tile.bottom * scale
+        marks.append(
+            PolygonMark(
+                ((left, top), (right, top), (right, bottom), (left, bottom)), outline=BLACK, pen_mm=0.3
+            )
+        )
+        marks.append(
+            TextMark((left + right) / 2, (top + bottom) / 2 + 2, str(tile.number), 14, "middle", bold=True)
+        )
+    return Figure(
+        job.say("whole.map.alt", piece=panel.piece.title, pages=len(plan.tiles)),
+        panel.cover.columns * scale,
+        panel.cover.rows * scale,
+        tuple(marks),
+    )

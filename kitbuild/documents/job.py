@@ -1,0 +1,67 @@
+"""What every document is made from: one kit's quantities and production, its paper and its language."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from kitbuild.base.blocks import Block, Ink
+from kitbuild.base.document import Document, Sheet
+from kitbuild.base.problem import Problem
+from kitbuild.documents.wording import Wording
+from kitbuild.production.cautions import Hazard
+from kitbuild.production.cost import Cost
+from kitbuild.production.cutting import CutPlan
+from kitbuild.production.picks import Pick
+from kitbuild.quantity.amounts import Amounts
+from kitbuild.spec.records import Kit
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Job:
+    """One kit ready to be printed on one paper in one language; `warnings` go onto the proof."""
+
+    amounts: Amounts
+    picks: tuple[Pick, ...]
+    cut_plan: CutPlan
+    cost: Cost
+    notes: tuple[Hazard, ...]
+    warnings: tuple[Problem, ...]
+    say: Wording
+    sheet: Sheet
+
+    @property
+    def kit(self) -> Kit:
+        """The kit as it was written."""
+        return self.amounts.kit
+
+    @property
+    def inks(self) -> tuple[Ink, ...]:
+        """How each palette colour is drawn, in the palette's order."""
+        return tuple(Ink(colour.rgb, colour.symbol) for colour in self.kit.palette)
+
+    def ink(self, key: str) -> Ink:
+        """How one palette colour is drawn."""
+        return self.inks[self.kit.colour_index(key)]
+
+    def document(self, name: str, kind: str, blocks: Iterable[Block], suffix: str = "") -> Document:
+        """A document of this kit; `kind` is the id of its title sentence."""
+        kit, say = self.kit, self.say
+        title = say(f"{kind}.title", title=kit.title)
+        return Document(
+            name=name + suffix,
+            title=title,
+            code=kit.code,
+            edition=kit.edition,
+            language=say.language,
+            sheet=self.sheet,
+            blocks=tuple(blocks),
+            footer=say("page.footer", code=kit.code, edition=kit.edition, title=_braced(title)),
+            author=kit.house.name,
+            date=kit.date,
+        )
+
+
+def _braced(text: str) -> str:
+    """Text whose braces survive the footer's own `{page}` and `{pages}`."""
+    return text.replace("{", "{{").replace("}", "}}")

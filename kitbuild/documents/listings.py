@@ -1,0 +1,162 @@
+"""The open data: what becomes CSV. Column names are a contract: add at the end, never rename."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kitbuild.base.document import Column, Listing
+from kitbuild.documents.job import Job
+from kitbuild.documents.words import pick_description, pick_unit
+from kitbuild.production.cutting import size_mm
+from kitbuild.quantity.order import Hand
+
+
+def listings(job: Job) -> tuple[Listing, ...]:
+    """All listings of one kit."""
+    return (
+        pieces(job),
+        stitches(job),
+        work_order(job, "right"),
+        work_order(job, "left"),
+        finishing(job),
+        thread(job),
+        pick_list(job),
+        cut_list(job),
+    )
+
+
+def pieces(job: Job) -> Listing:
+    """One row a different piece: its stitched area."""
+    rows = [each.panel for each in job.amounts.pieces]
+    return Listing(
+        "pieces.csv",
+        (
+            Column("piece", [row.piece.key for row in rows]),
+            Column("copies", [row.piece.copies for row in rows]),
+            Column("canvas", [row.piece.canvas.key for row in rows]),
+            Column("columns", [row.cover.columns for row in rows]),
+            Column("rows", [row.cover.rows for row in rows]),
+            Column("pitch_mm", [row.piece.canvas.pitch_mm for row in rows], 6),
+            Column("cover", [row.cover.name for row in rows]),
+        ),
+    )
+
+
+def stitches(job: Job) -> Listing:
+    """One row a stitch of one copy of each piece."""
+    keys = [colour.key for colour in job.kit.palette]
+    panels = [each.panel for each in job.amounts.pieces]
+    columns = [Column("piece", [panel.piece.key for panel in panels for _ in range(len(panel.stitches))])]
+    for name in ("x1", "y1", "x2", "y2"):
+        columns.append(Column(name, _joined(getattr(panel.stitches, name) for panel in panels)))
+    colours = _joined(panel.stitches.colour for panel in panels)
+    columns.append(Column("colour", [keys[index] for index in colours]))
+    columns.append(Column("row", _joined(panel.stitches.row for panel in panels)))
+    return Listing("stitches.csv", tuple(columns))
+
+
+def work_order(job: Job, hand: Hand) -> Listing:
+    """One row a stitch in order of work, for one hand; lengths in mm."""
+    keys = [colour.key for colour in job.kit.palette]
+    works = [each.thread.works[hand] for each in job.amounts.pieces]
+    orders = [work.order for work in works]
+    holes = [order.holes() for order in orders]
+    stitch = [order.panel.stitches.take(order.stitch) for order in orders]
+    names = ("up_x", "up_y", "down_x", "down_y")
+    lengths = (("front_mm", "front"), ("back_mm", "back"), ("pass_mm", "through"), ("used_mm", "used"))
+    return Listing(
+        "work-order.csv" if hand == "right" else f"work-order-{hand}.csv",
+        (
+            Column("piece", [order.panel.piece.key for order in orders for _ in order.stitch]),
+            Column("seq", _joined(np.arange(1, len(order.stitch) + 1) for order in orders)),
+            Column("row", _joined(each.row for each in stitch)),
+            Column("colour", [keys[index] for index in _joined(each.colour for each in stitch)]),
+            Column("start", _joined(work.start for work in works)),
+            *(Column(name, _joined(each[at] for each in holes)) for at, name in enumerate(names)),
+            *(Column(name, _mm(getattr(work, field) for work in works), 2) for name, field in lengths),
+            Column("needleful", _joined(work.needleful for work in works)),
+        ),
+    )
+
+
+def finishing(job: Job) -> Listing:
+    """One row a hole of edges and seams of one copy of each piece."""
+    rows = [each for piece in job.amounts.pieces for each in piece.thread.finish]
+    names = ("piece", "kind", "edge", "hole", "colour", "stitches")
+    columns = [Column(name, [getattr(row, name) for row in rows]) for name in names]
+    return Listing("finishing.csv", (*columns, Column("mm", [row.mm for row in rows], 2)))
+
+
+def thread(job: Job) -> Listing:
+    """One row a colour of the whole kit."""
+    uses = job.amounts.uses
+    lengths = ("stitch_mm", "finish_mm", "tails_mm", "needleful_mm")
+    return Listing(
+        "thread.csv",
+        (
+            Column("colour", [use.colour.key for use in uses]),
+            Column("thread", [use.colour.thread.key for use in uses]),
+            Column("stitches", [use.stitches for use in uses]),
+            *(Column(name, [getattr(use, name) for use in uses], 2) for name in lengths),
+            Column("needlefuls", [use.needlefuls for use in uses]),
+            Column("spare_needlefuls", [use.spare for use in uses]),
+            Column("put_ups", [use.put_ups for use in uses]),
+        ),
+    )
+
+
+def pick_list(job: Job) -> Listing:
+    """One row a line of the box; lot and run are empty for one kit."""
+    picks, kit = job.picks, job.kit
+    count = len(picks)
+    return Listing(
+        "pick-list.csv",
+        (
+            Column("line", list(range(1, count + 1))),
+            Column("bin", [pick.bin for pick in picks]),
+            Column("item", [pick.item for pick in picks]),
+            Column("description", [pick_description(job, pick) for pick in picks]),
+            Column("colour", [pick.colour.key if pick.colour else "" for pick in picks]),
+            Column("lot", [""] * count),
+            Column("per_kit", [pick.quantity for pick in picks]),
+            Column("quantity", [pick.quantity for pick in picks]),
+            Column("unit", [pick_unit(job, pick) for pick in picks]),
+            Column("run", [""] * count),
+            Column("kit", [kit.code] * count),
+            Column("edition", [kit.edition] * count),
+        ),
+    )
+
+
+def cut_list(job: Job) -> Listing:
+    """One row a blank, as it lies on its sheet."""
+    rows = [(sheet, placed) for sheet in job.cut_plan.sheets for placed in sheet.placed]
+    return Listing(
+        "cut-list.csv",
+        (
+            Column("sheet", [sheet.number for sheet, _ in rows]),
+            Column("canvas", [sheet.canvas.key for sheet, _ in rows]),
+            Column("stock", [sheet.stock.key for sheet, _ in rows]),
+            Column("sheet_width", [sheet.columns for sheet, _ in rows]),
+            Column("sheet_height", [sheet.rows for sheet, _ in rows]),
+            Column("kit", [placed.blank.kit for _, placed in rows]),
+            Column("piece", [placed.blank.piece.key for _, placed in rows]),
+            Column("x", [placed.x for _, placed in rows]),
+            Column("y", [placed.y for _, placed in rows]),
+            Column("width", [placed.columns for _, placed in rows]),
+            Column("height", [placed.rows for _, placed in rows]),
+            Column("turned", ["yes" if placed.turned else "no" for _, placed in rows]),
+            Column("width_mm", [size_mm(placed)[0] for _, placed in rows], 2),
+            Column("height_mm", [size_mm(placed)[1] for _, placed in rows], 2),
+        ),
+    )
+
+
+def _joined(arrays: object) -> list[int]:
+    """Whole numbers of several pieces, one after the other."""
+    return [value for array in arrays for value in array.tolist()]  # type: ignore[attr-defined]
+
+
+def _mm(arrays: object) -> list[float]:
+    """Hundredths of a millimetre of several pieces as millimetres."""
+    return [value / 100 for array in arrays for value in array.tolist()]  # type: ignore[attr-defined]

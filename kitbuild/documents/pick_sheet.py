@@ -1,0 +1,73 @@
+"""The packer's sheet: what goes into one box, by bin, with the printed edition to pack."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kitbuild.base.blocks import Block, Cell, Grid, Heading, Paragraph, Steps, Table, TickBox
+from kitbuild.base.document import Document
+from kitbuild.documents.job import Job
+from kitbuild.documents.picture import picture
+from kitbuild.documents.words import holes_text, patch, pick_description, pick_unit
+from kitbuild.production.picks import Pick
+
+
+def pick_sheet(job: Job, suffix: str = "") -> Document:
+    """The pick list of one kit."""
+    return job.document("pick-list", "pick", _blocks(job), suffix)
+
+
+def _blocks(job: Job) -> Iterator[Block]:
+    say, kit = job.say, job.kit
+    yield Heading(1, say("pick.heading", title=kit.title))
+    yield Paragraph(say("pick.lead", code=kit.code, edition=kit.edition, date=kit.date), "lead")
+    header = tuple(
+        say(f"pick.column.{name}") for name in ("tick", "bin", "what", "colour", "quantity", "unit", "lot")
+    )
+    rows = tuple(_row(job, pick) for pick in job.picks)
+    yield Table(header, rows, (0.07, 0.09, 0.39, 0.17, 0.1, 0.1, 0.08), "llllrll", say("pick.caption"), "big")
+    yield Paragraph(say("pick.total", lines=len(job.picks), things=sum(pick.quantity for pick in job.picks)))
+    yield Heading(2, say("pick.watch.heading"))
+    yield Steps(tuple(_watch(job)), "dot")
+    yield Heading(2, say("pick.order.heading"))
+    yield Grid((0.55, 0.45), ((Steps(tuple(_packing_order(job)), "tick"),), tuple(_small_pictures(job))))
+    yield Paragraph(say("pick.sign"))
+
+
+def _row(job: Job, pick: Pick) -> tuple[Cell, ...]:
+    colour: Cell = patch(job, pick.colour.key) if pick.colour else ""
+    what = job.say("pick.what", what=pick_description(job, pick), item=pick.item)
+    lot: Cell = TickBox() if pick.kind == "thread" else ""
+    return (TickBox(), pick.bin, what, colour, str(pick.quantity), pick_unit(job, pick), lot)
+
+
+def _watch(job: Job) -> Iterator[str]:
+    """What is easily packed wrong: edition, blanks' sizes and which way up, needles, one lot a colour."""
+    say, kit = job.say, job.kit
+    yield say("pick.watch.edition", edition=kit.edition, date=kit.date)
+    for each in job.amounts.pieces:
+        blank = each.sizes.blank
+        yield say(
+            "pick.watch.blank",
+            piece=each.sizes.piece.title,
+            copies=each.sizes.piece.copies,
+            holes=holes_text(job, blank),
+            size=blank,
+        )
+    yield say("pick.watch.needles", needles=sum(packed.quantity for packed in kit.needles))
+    yield say("pick.watch.lot")
+
+
+def _packing_order(job: Job) -> Iterator[str]:
+    for at in range(1, 1 + int(job.say("pick.order.steps"))):
+        yield job.say(f"pick.order.{at}", edition=job.kit.edition)
+
+
+def _small_pictures(job: Job) -> Iterator[Block]:
+    width = job.sheet.frame_width_mm * 0.4
+    for each in job.amounts.pieces:
+        panel = each.panel
+        alt = job.say(
+            "picture.alt", piece=panel.piece.title, columns=panel.cover.columns, rows=panel.cover.rows
+        )
+        yield picture(alt, panel, job.inks, width, 45, job.say("picture.caption", piece=panel.piece.title))

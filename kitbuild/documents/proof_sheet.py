@@ -1,0 +1,180 @@
+"""The designer's proof: every computed number and every warning, for the maker's eyes alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
+from kitbuild.base.document import Document
+from kitbuild.base.units import money_text
+from kitbuild.documents.chart_pages import whole_tiling
+from kitbuild.documents.job import Job
+from kitbuild.documents.start_hole import start_hole
+from kitbuild.documents.words import holes_text, line_text, patch, pick_description, pick_unit, size_text
+from kitbuild.quantity.amounts import PieceAmounts
+from kitbuild.quantity.order import HANDS
+
+
+def proof_sheet(job: Job, suffix: str = "") -> Document:
+    """The proof of one kit."""
+    return job.document("proof", "proof", _blocks(job), suffix)
+
+
+def _blocks(job: Job) -> Iterator[Block]:
+    say, kit = job.say, job.kit
+    yield Heading(1, say("proof.heading", title=kit.title))
+    yield Paragraph(say("proof.lead", code=kit.code, edition=kit.edition, date=kit.date), "lead")
+    yield Heading(2, say("proof.warnings.heading"))
+    if job.warnings:
+        yield Steps(tuple(str(problem) for problem in job.warnings), "dot")
+    else:
+        yield Paragraph(say("proof.warnings.none"))
+    for each in job.amounts.pieces:
+        yield Heading(2, say("proof.piece.heading", piece=each.panel.piece.title))
+        yield _facts(job, tuple(_piece_facts(job, each)))
+        yield _work(job, each)
+    yield Heading(2, say("proof.thread.heading"))
+    yield Paragraph(say("proof.thread.text", rules=kit.house.thread))
+    yield _thread(job)
+    yield Heading(2, say("proof.cost.heading"))
+    yield _cost(job)
+    yield Heading(2, say("proof.notes.heading"))
+    yield Steps(
+        tuple(say("proof.note", id=note.id, severity=say(f"severity.{note.severity}")) for note in job.notes),
+        "dot",
+    )
+    yield Paragraph(say("proof.check"))
+
+
+def _facts(job: Job, rows: tuple[tuple[str, str], ...]) -> Table:
+    return Table((job.say("proof.fact"), job.say("proof.value")), rows, (0.34, 0.66), "ll")
+
+
+def _piece_facts(job: Job, each: PieceAmounts) -> Iterator[tuple[str, str]]:
+    say, panel, sizes = job.say, each.panel, each.sizes
+    piece, canvas = panel.piece, panel.piece.canvas
+    yield say("proof.copies"), str(piece.copies)
+    yield say("proof.canvas"), say("proof.canvas.text", canvas=canvas)
+    yield say("proof.stitched"), f"{holes_text(job, sizes.stitched)}; {size_text(job, sizes.stitched)}"
+    yield say("proof.blank"), f"{holes_text(job, sizes.blank)}; {size_text(job, sizes.blank)}"
+    yield say("proof.trimmed"), size_text(job, sizes.trimmed)
+    yield say("proof.finished"), size_text(job, sizes.finished)
+    if each.fit:
+        yield say("proof.around"), say("proof.around.text", fit=each.fit)
+        yield (
+            say("proof.inside"),
+            say("proof.inside.text", fit=each.fit, object=piece.goes_round.name if piece.goes_round else ""),
+        )
+        yield say("proof.seam"), say(f"proof.seam.{each.fit.pattern}")
+    yield say("proof.line"), line_text(job, piece.pattern.line)
+    yield say("proof.repeat"), say("proof.repeat.text", repeat=panel.repeat)
+    lengths = panel.stitches.length()
+    yield (
+        say("proof.stitches"),
+        say("proof.stitches.text", one=each.stitches, all=each.stitches * piece.copies),
+    )
+    yield (
+        say("proof.longest"),
+        say("proof.longest.text", bars=int(lengths.max()), length=float(lengths.max()) * canvas.pitch_mm),
+    )
+    yield say("proof.over_one"), str(int(np.count_nonzero(lengths == 1)))
+    yield say("proof.finishing"), say("proof.finishing.text", one=each.finish_stitches)
+    yield say("proof.start_hole"), say("order.hole", x=start_hole(each)[0], y=start_hole(each)[1])
+    plan = whole_tiling(job, panel)
+    yield say("proof.chart"), say("proof.chart.text", pages=len(plan.tiles), hole=plan.hole_mm)
+    yield say("proof.hours"), say("proof.hours.text", hours=each.hours)
+
+
+def _work(job: Job, each: PieceAmounts) -> Table:
+    """Thread of one copy for each hand: fronts, backs, passes, starts, needlefuls."""
+    say = job.say
+    header = tuple(
+        say(f"proof.work.{name}")
+        for name in ("hand", "front", "back", "through", "all", "starts", "needlefuls", "longest")
+    )
+    rows = []
+    for hand in HANDS:
+        work = each.thread.works[hand]
+        front, back, through = (int(array.sum()) / 100 for array in (work.front, work.back, work.through))
+        rows.append(
+            (
+                say(f"hand.{hand}"),
+                *(
+                    say("proof.metres", mm=length)
+                    for length in (front, back, through, front + back + through)
+                ),
+                str(int(work.start.max())),
+                str(len(np.unique(work.needleful))),
+                say("proof.mm", mm=int(work.back.max()) / 100),
+            )
+        )
+    return Table(
+        header,
+        tuple(rows),
+        (0.13, 0.12, 0.12, 0.13, 0.12, 0.11, 0.14, 0.13),
+        "lrrrrrrr",
+        say("proof.work.caption"),
+    )
+
+
+def _thread(job: Job) -> Table:
+    say = job.say
+    names = (
+        "colour",
+        "thread",
+        "stitches",
+        "stitch",
+        "finish",
+        "tails",
+        "needlefuls",
+        "spare",
+        "in_put_up",
+        "put_ups",
+    )
+    rows = tuple(
+        (
+            patch(job, use.colour.key),
+            use.colour.thread.key,
+            str(use.stitches),
+            *(say("proof.metres", mm=length) for length in (use.stitch_mm, use.finish_mm, use.tails_mm)),
+            str(use.needlefuls),
+            str(use.spare),
+            str(use.in_put_up),
+            say("proof.put_ups", count=use.put_ups, unit=use.colour.thread.put_up),
+        )
+        for use in job.amounts.uses
+    )
+    widths = (0.17, 0.12, 0.09, 0.09, 0.09, 0.09, 0.1, 0.07, 0.08, 0.1)
+    return Table(
+        tuple(say(f"proof.thread.{name}") for name in names),
+        rows,
+        widths,
+        "llrrrrrrrr",
+        say("proof.thread.caption"),
+    )
+
+
+def _cost(job: Job) -> Table:
+    say, currency, cost = job.say, job.kit.house.currency, job.cost
+    rows = [
+        (pick_description(job, pick), str(pick.quantity), pick_unit(job, pick), money_text(minor, currency))
+        for pick, minor in cost.lines
+    ]
+    rows.append(
+        (
+            say("proof.cost.packing"),
+            say("proof.cost.minutes", minutes=job.kit.house.packing_minutes),
+            "",
+            money_text(cost.packing_minor, currency),
+        )
+    )
+    for name, minor in (
+        ("total", cost.total_minor),
+        ("price", job.kit.price_minor),
+        ("margin", cost.margin_minor),
+    ):
+        rows.append((say(f"proof.cost.{name}"), "", "", money_text(minor, currency)))
+    header = tuple(say(f"proof.cost.{name}") for name in ("what", "quantity", "unit", "amount"))
+    return Table(header, tuple(rows), (0.55, 0.13, 0.12, 0.2), "lrlr")

@@ -1,0 +1,36 @@
+"""Where the first stitch comes up: counted from the corner on canvas cut to size, else from the centre."""
+
+from __future__ import annotations
+
+from kitbuild.documents.job import Job
+from kitbuild.quantity.amounts import PieceAmounts
+
+
+def start_hole(each: PieceAmounts) -> tuple[int, int]:
+    """The hole (x, y) of the stitched area in which the right-handed order of work comes up first."""
+    up_x, up_y, _, _ = each.thread.works["right"].order.holes()
+    return int(up_x[0]), int(up_y[0])
+
+
+def start_hole_text(job: Job, each: PieceAmounts) -> str:
+    """The start hole in words and numbers, from the blank's corner or from its centre."""
+    x, y = start_hole(each)
+    piece, border = each.panel.piece, each.sizes.border
+    centre_x, centre_y = (piece.columns + 1) // 2, (piece.rows + 1) // 2
+    return job.say(
+        f"start.{piece.canvas.weave}",
+        x=x,
+        y=y,
+        corner_x=border[0] + x,
+        corner_y=border[1] + y,
+        border_columns=border[0],
+        border_rows=border[1],
+        centre_x=centre_x,
+        centre_y=centre_y,
+        across=x - centre_x,
+        below=y - centre_y,
+        even_columns=piece.columns % 2 == 0,
+        even_rows=piece.rows % 2 == 0,
+        columns=piece.columns,
+        rows=piece.rows,
+    )

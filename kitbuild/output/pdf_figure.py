@@ -1,0 +1,96 @@
+"""A figure's marks on paper, in the order in which they are given."""
+
+from __future__ import annotations
+
+from reportlab.pdfgen.canvas import Canvas
+
+from kitbuild.base.blocks import Figure, LineMarks, Mark, PolygonMark, StitchMarks, TextMark
+from kitbuild.output.pdf_flow import Piece
+from kitbuild.output.pdf_stitches import Forms, draw_stitches
+from kitbuild.output.pdf_style import BOLD, PLAIN, colour, mm
+
+#: Millimetres by which a figure may exceed its frame through rounding.
+_SLACK_MM = 0.02
+
+
+class Drawing(Piece):
+    """A figure at its own size, centred."""
+
+    def __init__(self, figure: Figure, forms: Forms) -> None:
+        super().__init__()
+        self.figure, self.forms, self.hAlign = figure, forms, "CENTER"
+        self.width, self.height = mm(figure.width_mm), mm(figure.height_mm)
+
+    def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        """Its own size; ValueError when it is wider than the frame or cell it stands in."""
+        if self.width > width + mm(_SLACK_MM):
+            room_mm = round(width / mm(1), 2)
+            name, size_mm = self.figure.alt, self.figure.width_mm
+            raise ValueError(f"figure {name!r} is {size_mm} mm wide, but there are {room_mm} mm")
+        return self.width, self.height
+
+    def figures(self) -> list[str]:
+        """Its description and height."""
+        return [f"figure {self.figure.alt!r} is {self.figure.height_mm} mm high"]
+
+    def draw(self) -> None:
+        """All marks; the origin is the lower left corner."""
+        for mark in self.figure.marks:
+            self._draw_mark(mark)
+
+    def _draw_mark(self, mark: Mark) -> None:
+        match mark:
+            case StitchMarks():
+                draw_stitches(self.canv, mark, self.height, self.forms)
+            case LineMarks():
+                _draw_lines(self.canv, mark, self.height)
+            case PolygonMark():
+                _draw_polygon(self.canv, mark, self.height)
+            case TextMark():
+                _draw_text(self.canv, mark, self.height)
+
+
+def _draw_lines(canvas: Canvas, mark: LineMarks, height: float) -> None:
+    if not len(mark.ends_mm):
+        return
+    points = mark.ends_mm * mm(1)
+    points[:, 1::2] = height - points[:, 1::2]
+    canvas.saveState()
+    canvas.setStrokeColor(colour(mark.rgb))
+    canvas.setLineWidth(round(mm(mark.pen_mm), 3))
+    if mark.dash_mm:
+        canvas.setDash([round(mm(dash), 3) for dash in mark.dash_mm])
+    path = " ".join([f"{a} {b} m {c} {d} l" for a, b, c, d in points.round(2).tolist()])
+    canvas.addLiteral(f"{path} S")
+    canvas.restoreState()
+
+
+def _draw_polygon(canvas: Canvas, mark: PolygonMark, height: float) -> None:
+    canvas.saveState()
+    canvas.setLineWidth(round(mm(mark.pen_mm), 3))
+    canvas.setLineJoin(1)
+    if mark.fill is not None:
+        canvas.setFillColor(colour(mark.fill))
+    if mark.outline is not None:
+        canvas.setStrokeColor(colour(mark.outline))
+    path = canvas.beginPath()
+    (x, y), *others = mark.points_mm
+    path.moveTo(mm(x), height - mm(y))
+    for x, y in others:
+        path.lineTo(mm(x), height - mm(y))
+    path.close()
+    if mark.fill is not None or mark.outline is not None:
+        canvas.drawPath(path, stroke=int(mark.outline is not None), fill=int(mark.fill is not None))
+    canvas.restoreState()
+
+
+def _draw_text(canvas: Canvas, mark: TextMark, height: float) -> None:
+    canvas.saveState()
+    canvas.translate(mm(mark.x_mm), height - mm(mark.y_mm))
+    if mark.turned:
+        canvas.rotate(90)
+    canvas.setFillColor(colour(mark.rgb))
+    canvas.setFont(BOLD if mark.bold else PLAIN, mark.size_pt)
+    draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
+    draw[mark.anchor](0, 0, mark.text)
+    canvas.restoreState()

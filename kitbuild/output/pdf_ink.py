@@ -1,0 +1,87 @@
+"""All that leans on private names of reportlab, in one place.
+
+Checked against reportlab 5.1; pyproject.toml ends the range before the next major version, and
+tests/output/test_pdf_ink.py compares what is done here with the slow public route.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from io import BytesIO
+
+from reportlab.pdfbase.pdfdoc import (
+    PDFDictionary,
+    PDFInfo,
+    PDFName,
+    PDFObject,
+    PDFObjectReference,
+    PDFString,
+    xObjectName,
+)
+from reportlab.pdfgen.canvas import Canvas
+
+
+class Info(PDFInfo):
+    """Document information that names a date only when the document has one."""
+
+    def __init__(self, title: str, author: str, subject: str, date: str) -> None:
+        super().__init__()
+        self.title, self.author, self.subject, self.date = title, author, subject, date
+
+    def format(self, document: object) -> bytes:
+        """The dictionary in PDF syntax; `date` is ISO 8601, taken as midnight UTC."""
+        texts = {"Title": self.title, "Author": self.author, "Subject": self.subject, "Creator": "kitbuild"}
+        if self.date:
+            texts["CreationDate"] = texts["ModDate"] = f"D:{self.date.replace('-', '')}000000Z"
+        entries = {key: PDFString(text) for key, text in texts.items() if text}
+        return PDFDictionary({**entries, "Producer": PDFString(self.producer)}).format(document)
+
+
+def open_canvas(
+    target: BytesIO, size_pt: tuple[float, float], font: str, language: str, info: Info
+) -> Canvas:
+    """A canvas that starts in `font`, so that no page names a font that is not embedded."""
+    canvas = Canvas(
+        target, pagesize=size_pt, pageCompression=1, pdfVersion=(1, 7), initialFontName=font, lang=language
+    )
+    canvas._doc.info = info
+    return canvas
+
+
+def place_forms(canvas: Canvas, placements: str, names: Iterable[str]) -> None:
+    """Add `placements`, operators that draw the forms `names`, to the page as they are."""
+    canvas._code.append(placements)
+    canvas._formsinuse.extend(names)
+
+
+def operator(name: str) -> str:
+    """What draws the form `name` in a content stream."""
+    return f"/{xObjectName(name)} Do"
+
+
+def reference(canvas: Canvas, thing: PDFObject) -> PDFObjectReference:
+    """`thing` made an object of the file; PDF objects refer to it by what is returned."""
+    return canvas._doc.Reference(thing)
+
+
+def page_reference(number: int) -> PDFObjectReference:
+    """The page `number`, counted from 1."""
+    return PDFObjectReference(f"Page{number}")
+
+
+def prepare_pages(canvas: Canvas) -> None:
+    """Tie each finished page to its row of the structure's parent tree; tab order follows the structure."""
+    for row, page in enumerate(canvas._doc.Pages.pages):
+        page.__NoDefault__ = [*page.__NoDefault__, "StructParents", "Tabs"]
+        page.StructParents = row
+        page.Tabs = PDFName("S")
+
+
+def seal(canvas: Canvas) -> None:
+    """Give the file an identifier made from its pages."""
+    document = canvas._doc
+    digest = hashlib.md5(usedforsecurity=False)
+    for page in document.Pages.pages:
+        digest.update(page.stream.encode("utf-8"))
+    document.updateSignature(digest.digest())

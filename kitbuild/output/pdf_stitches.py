@@ -1,0 +1,159 @@
+"""Many stitches, drawn quickly: one form for each kind of bar and symbol, placed by one string."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+from reportlab.pdfgen.canvas import Canvas
+
+from kitbuild.base.blocks import Floats, Ink, Ints, StitchMarks
+from kitbuild.base.colour import BLACK, WHITE, ink_on, mix
+from kitbuild.output import pdf_ink
+from kitbuild.output.pdf_shapes import draw_symbol, outline_of
+from kitbuild.output.pdf_style import colour, mm
+
+#: Share of the bar's breadth that a symbol fills.
+_SYMBOL_SHARE = 0.78
+#: Streaks on a shaded thread: where across the breadth (-0.5 to 0.5), lighter by, and breadth as a share.
+_STREAKS = (
+    (-0.33, -0.28, 0.10),
+    (-0.16, 0.16, 0.09),
+    (0.04, -0.12, 0.07),
+    (0.19, 0.42, 0.11),
+    (0.36, -0.16, 0.08),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One kind of bar: run from end to end in points (y up), colour, hole and breadth in points."""
+
+    dx: float
+    dy: float
+    ink: Ink
+    hole: float
+    breadth: float
+    shade: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """One symbol of one size in points."""
+
+    ink: Ink
+    size: float
+
+
+@dataclass(slots=True)
+class Forms:
+    """The forms of one file, named in the order of first use."""
+
+    names: dict[Bar | Symbol, str] = field(default_factory=dict)
+
+    def name(self, canvas: Canvas, kind: Bar | Symbol) -> str:
+        """The form for `kind`, made when it is new."""
+        if kind not in self.names:
+            self.names[kind] = f"s{len(self.names)}"
+            _make_form(canvas, self.names[kind], kind)
+        return self.names[kind]
+
+
+def draw_stitches(canvas: Canvas, marks: StitchMarks, height: float, forms: Forms) -> None:
+    """Draw `marks` in a figure `height` points high whose lower left corner is the origin."""
+    if not len(marks.x1):
+        return
+    canvas.saveState()
+    if marks.clip_mm:
+        left, top, wide, high = (mm(side) for side in marks.clip_mm)
+        canvas.addLiteral(f"{left:.3f} {height - top - high:.3f} {wide:.3f} {high:.3f} re W n")
+    _place(canvas, *_points(marks, marks.x1, marks.y1, height), *_bars(canvas, marks, forms))
+    if marks.symbols:
+        x = (marks.x1 + marks.x2) / 2 if marks.symbol_x is None else marks.symbol_x
+        y = (marks.y1 + marks.y2) / 2 if marks.symbol_y is None else marks.symbol_y
+        _place(canvas, *_points(marks, x, y, height), *_symbols(canvas, marks, forms))
+    canvas.restoreState()
+
+
+def _points(marks: StitchMarks, x: Floats, y: Floats, height: float) -> tuple[Floats, Floats]:
+    hole = mm(marks.hole_mm)
+    left, top = (mm(side) for side in marks.origin_mm)
+    return np.round(left + x * hole, 2), np.round(height - top - y * hole, 2)
+
+
+def _bars(canvas: Canvas, marks: StitchMarks, forms: Forms) -> tuple[list[str], Ints]:
+    dx = np.rint((marks.x2 - marks.x1) * 1000).astype(np.int64)
+    dy = np.rint((marks.y2 - marks.y1) * 1000).astype(np.int64)
+    codes = ((dx + (1 << 20)) << 32) | ((dy + (1 << 20)) << 10) | marks.colour
+    _, firsts, kinds = np.unique(codes, return_index=True, return_inverse=True)
+    hole = mm(marks.hole_mm)
+    names = []
+    for first in firsts.tolist():
+        run = (float(dx[first]) / 1000 * hole, -float(dy[first]) / 1000 * hole)
+        bar = Bar(*run, marks.inks[marks.colour[first]], hole, marks.width * hole, marks.shade)
+        names.append(forms.name(canvas, bar))
+    return names, kinds
+
+
+def _symbols(canvas: Canvas, marks: StitchMarks, forms: Forms) -> tuple[list[str], Ints]:
+    size = min(marks.width, 0.9) * mm(marks.hole_mm) * _SYMBOL_SHARE
+    used = set(np.unique(marks.colour).tolist())
+    names = [
+        forms.name(canvas, Symbol(ink, size)) if index in used else "" for index, ink in enumerate(marks.inks)
+    ]
+    return names, marks.colour
+
+
+def _place(canvas: Canvas, x: Floats, y: Floats, names: list[str], kinds: Ints) -> None:
+    """Few distinct numbers stand in many places (holes are a grid), so each is written out once."""
+    columns, across = np.unique(x, return_inverse=True)
+    rows, down = np.unique(y, return_inverse=True)
+    starts = [f"q 1 0 0 1 {number} " for number in columns.tolist()]
+    middles = [f"{number} cm " for number in rows.tolist()]
+    ends = [f"{pdf_ink.operator(name)} Q" for name in names]
+    spots = zip(across.tolist(), down.tolist(), kinds.tolist(), strict=True)
+    text = "\n".join([starts[i] + middles[j] + ends[k] for i, j, k in spots])
+    pdf_ink.place_forms(canvas, text, filter(None, names))
+
+
+def _make_form(canvas: Canvas, name: str, kind: Bar | Symbol) -> None:
+    if isinstance(kind, Symbol):
+        reach = round(kind.size, 3)
+        canvas.beginForm(name, -reach, -reach, reach, reach)
+        draw_symbol(canvas, kind.ink.symbol, 0, 0, kind.size, ink_on(kind.ink.rgb))
+    else:
+        reach = round(max(kind.breadth, kind.hole), 3)
+        low = (min(kind.dx, 0) - reach, min(kind.dy, 0) - reach)
+        high = (max(kind.dx, 0) + reach, max(kind.dy, 0) + reach)
+        canvas.beginForm(name, *(round(side, 3) for side in low + high))
+        draw_bar(canvas, kind)
+    canvas.endForm()
+
+
+def draw_bar(canvas: Canvas, bar: Bar) -> None:
+    """A bar from the origin along its run: a hair short of both holes, so that ends that meet stay two."""
+    length = math.hypot(bar.dx, bar.dy)
+    pen = max(0.055 * bar.hole, 0.15)
+    inset = 0.03 * bar.hole + pen / 2
+    long, broad = max(length - 2 * inset, bar.breadth - pen), bar.breadth - pen
+    canvas.rotate(math.degrees(math.atan2(bar.dy, bar.dx)))
+    canvas.translate((length - long) / 2, 0)
+    canvas.setLineWidth(round(pen, 3))
+    canvas.setFillColor(colour(bar.ink.rgb))
+    canvas.setStrokeColor(colour(outline_of(bar.ink.rgb)))
+    radius = min(broad, long) * (0.5 if bar.shade else 0.42)
+    canvas.roundRect(0, -broad / 2, long, broad, radius, stroke=1, fill=1)
+    if bar.shade:
+        _draw_streaks(canvas, bar, long, broad)
+
+
+def _draw_streaks(canvas: Canvas, bar: Bar, long: float, broad: float) -> None:
+    canvas.setLineCap(1)
+    for across, lighter, share in _STREAKS:
+        shade = mix(bar.ink.rgb, WHITE if lighter > 0 else BLACK, abs(lighter))
+        inset = broad * (0.5 - math.sqrt(max(0.25 - across * across, 0))) + broad * 0.14
+        canvas.setStrokeColor(colour(shade))
+        canvas.setLineWidth(round(share * broad, 3))
+        if long > 2 * inset:
+            canvas.line(inset, across * broad, long - inset, across * broad)

@@ -1,0 +1,167 @@
+"""Blocks as flowables, each tied to its element of the structure tree. Lengths are points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.pdfgen.canvas import Canvas
+
+from kitbuild.base.blocks import (
+    Block,
+    Caution,
+    Figure,
+    Grid,
+    Heading,
+    PageBreak,
+    Paragraph,
+    Steps,
+    Table,
+)
+from kitbuild.output.pdf_cells import Cells, Look, Row
+from kitbuild.output.pdf_figure import Drawing
+from kitbuild.output.pdf_flow import Content, Kept, Tagged, tagged
+from kitbuild.output.pdf_shapes import AlertSign, Furniture, TickSquare
+from kitbuild.output.pdf_stitches import Forms
+from kitbuild.output.pdf_style import BOLD, FAINT_RULE_RGB, PANELS, RULE_RGB, SHADE_RGB, TICK_MM, mm
+from kitbuild.output.pdf_table import table
+from kitbuild.output.pdf_tags import Element, Tree
+from kitbuild.output.pdf_text import hanging, lines, shares
+
+#: Space on each side of a grid's cell.
+GUTTER_MM = 2.0
+
+
+@dataclass(slots=True)
+class Studio:
+    """What the blocks of one file share."""
+
+    tree: Tree = field(default_factory=Tree)
+    forms: Forms = field(default_factory=Forms)
+    bookmarks: int = 0
+
+
+class Title(Tagged):
+    """A heading that leaves a bookmark where it is drawn; level 1 and 2 only."""
+
+    def __init__(self, studio: Studio, block: Heading, element: Element) -> None:
+        super().__init__(lines(block.text, f"h{block.level}"), element)
+        self.studio, self.block = studio, block
+
+    def drawOn(self, canvas: Canvas, x: float, y: float, _sW: float = 0) -> None:
+        """Draw the words and note the place."""
+        if self.block.level < 3:
+            key, first = f"h{self.studio.bookmarks}", self.studio.bookmarks == 0
+            self.studio.bookmarks += 1
+            canvas.bookmarkPage(key, fit="XYZ", left=0, top=y + self.height + 6)
+            canvas.addOutlineEntry(self.block.text, key, level=0 if first else self.block.level - 1)
+        super().drawOn(canvas, x, y, _sW)
+
+
+def sections(studio: Studio, blocks: Iterable[Block]) -> list[Content]:
+    """Flowables of `blocks`, cut at the page breaks; a section with nothing in it is left out."""
+    parts: list[list[Block]] = [[]]
+    for block in blocks:
+        if isinstance(block, PageBreak):
+            parts.append([])
+        else:
+            parts[-1].append(block)
+    return [story(studio, part, studio.tree.root) for part in parts if part]
+
+
+def story(studio: Studio, blocks: Iterable[Block], parent: Element) -> Content:
+    """Flowables of `blocks`; a heading is kept with the start of what follows it."""
+    content: Content = []
+    heads: Content = []
+    for block in blocks:
+        made = _make(studio, block, parent)
+        if isinstance(block, Heading):
+            heads += made
+            continue
+        if heads and made:
+            made, heads = [Kept([*heads, made[0]]), *made[1:]], []
+        content += made
+    return content + heads
+
+
+def _make(studio: Studio, block: Block, parent: Element) -> Content:
+    match block:
+        case Heading():
+            return [Title(studio, block, parent.add(f"H{block.level}"))]
+        case Paragraph():
+            return [tagged(lines(block.text, block.style), parent.add("P"))]
+        case Steps():
+            return _steps(studio, block, parent)
+        case Table():
+            return table(studio.tree, block, parent)
+        case Caution():
+            return [_caution(studio, block, parent)]
+        case Figure():
+            return [_figure(studio, block, parent)]
+        case Grid():
+            return [_grid(studio, block, parent)]
+        case PageBreak():
+            raise ValueError("a page break cannot stand within a grid")
+
+
+def _steps(studio: Studio, block: Steps, parent: Element) -> Content:
+    """One flowable a step, which is kept whole, with its marker in the margin of its text."""
+    element = parent.add("L")
+    texts = [f"{number}." for number in range(block.first, block.first + len(block.items))]
+    widest = max((stringWidth(text, BOLD, 10.5) for text in texts), default=0)
+    indent = {"number": max(widest + 8, 20), "tick": mm(TICK_MM) + 9, "dot": 16}[block.marker]
+    content: Content = []
+    for text, item in zip(texts, block.items, strict=True):
+        entry = element.add("LI")
+        label, body = entry.add("Lbl"), entry.add("LBody")
+        text = "•" if block.marker == "dot" else text
+        mark = TickSquare(mm(TICK_MM), 15) if block.marker == "tick" else lines(text, "marker")
+        cells = [[tagged(mark, label)], [tagged(lines(item, "step"), body)]]
+        after = 9.0 if len(content) == len(block.items) - 1 else 5.0
+        content.append(Cells(studio.tree, [Row(cells)], hanging(indent), Look(whole=True, after=after)))
+    return content
+
+
+def _caution(studio: Studio, block: Caution, parent: Element) -> Cells:
+    """A framed box; its panel carries the signal word, and the alert sign where people can be hurt."""
+    element = parent.add("Div")
+    rows = []
+    if block.signal and block.severity in PANELS:
+        rows.append(_panel(studio.tree, block, element))
+    elif block.signal:
+        rows.append(Row([[tagged(lines(block.signal, "table caption"), element.add("P"))]]))
+    rows.append(Row([[tagged(lines(block.text, "note"), element.add("P"))]]))
+    if block.severity in PANELS:
+        look = Look(9, 5, frame=1.2, frame_rgb=RULE_RGB, whole=True, before=6, after=10)
+    else:
+        rows[-1].fill = SHADE_RGB
+        look = Look(9, 5, frame=0.5, frame_rgb=FAINT_RULE_RGB, whole=True, before=4, after=9)
+    return Cells(studio.tree, rows, shares((1,)), look)
+
+
+def _panel(tree: Tree, block: Caution, element: Element) -> Row:
+    fill, ink = PANELS[block.severity]
+    words = tagged(lines(block.signal, "signal", rgb=ink), element.add("P"))
+    if block.severity == "notice":
+        return Row([[words]], header=True, fill=fill, rule=1.2)
+    sign = Furniture(AlertSign(14, ink, fill), tree)
+    inner = Cells(tree, [Row([[sign], [words]])], hanging(23), Look(middle=True))
+    return Row([[inner]], header=True, fill=fill, rule=1.2)
+
+
+def _figure(studio: Studio, block: Figure, parent: Element) -> Kept | Tagged:
+    drawing = tagged(Drawing(block, studio.forms), parent.add("Figure", block.alt))
+    if not block.caption:
+        return drawing
+    return Kept([drawing, tagged(lines(block.caption, "caption", "c"), parent.add("Caption"))])
+
+
+def _grid(studio: Studio, block: Grid, parent: Element) -> Cells:
+    element = parent.add("Div")
+    across = len(block.widths)
+    cells = [story(studio, cell, element.add("Div")) for cell in block.cells]
+    cells += [[] for _ in range(-len(cells) % across)]
+    rows = [Row(cells[start : start + across]) for start in range(0, len(cells), across)]
+    look = Look(mm(GUTTER_MM), 4, before=2, after=6)
+    return Cells(studio.tree, rows, shares(block.widths), look)

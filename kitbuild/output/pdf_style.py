@@ -1,0 +1,111 @@
+"""The house style on paper: fonts, sizes and colours. Lengths are points."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from struct import unpack
+from typing import Final
+
+from reportlab.lib.colors import Color
+from reportlab.lib.enums import TA_CENTER, TA_LEFT, TA_RIGHT
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+
+from kitbuild.base.colour import Rgb
+from kitbuild.base.units import POINTS_PER_MM as MM
+
+PLAIN: Final = "KitSans"
+BOLD: Final = "KitSans-Bold"
+
+RULE_RGB: Final[Rgb] = (40, 40, 40)
+TABLE_RULE_RGB: Final[Rgb] = (90, 90, 90)
+FAINT_RULE_RGB: Final[Rgb] = (150, 150, 150)
+SHADE_RGB: Final[Rgb] = (243, 243, 240)
+FOOT_RGB: Final[Rgb] = (70, 70, 70)
+TICK_MM: Final = 4.0
+
+#: Panel colour of each class (ANSI Z535.4: red, orange, yellow, blue) and of its words.
+PANELS: Final[dict[str, tuple[Rgb, Rgb]]] = {
+    "danger": ((200, 16, 46), (255, 255, 255)),
+    "warning": ((255, 130, 0), (0, 0, 0)),
+    "caution": ((255, 209, 0), (0, 0, 0)),
+    "notice": ((0, 70, 150), (255, 255, 255)),
+}
+
+_FOLDER: Final = Path(__file__).parent.parent / "fonts"
+_ALIGNMENTS: Final = {"l": TA_LEFT, "r": TA_RIGHT, "c": TA_CENTER}
+
+#: Style name → (font, size, leading, space before, space after).
+_STYLES: Final[dict[str, tuple[str, float, float, float, float]]] = {
+    "h1": (BOLD, 20, 25, 18, 9),
+    "h2": (BOLD, 14, 18, 15, 5),
+    "h3": (BOLD, 11, 15, 11, 3),
+    "body": (PLAIN, 10.5, 15, 0, 7),
+    "lead": (PLAIN, 13, 19, 0, 10),
+    "small": (PLAIN, 8.5, 12, 0, 5),
+    "step": (PLAIN, 10.5, 15, 0, 0),
+    "marker": (BOLD, 10.5, 15, 0, 0),
+    "caption": (PLAIN, 8.5, 12, 5, 9),
+    "table caption": (BOLD, 9.5, 13, 6, 4),
+    "plain": (PLAIN, 9.5, 13, 0, 0),
+    "plain head": (BOLD, 9.5, 13, 0, 0),
+    "big": (PLAIN, 11, 15, 0, 0),
+    "big head": (BOLD, 11, 15, 0, 0),
+    "signal": (BOLD, 11.5, 14, 0, 0),
+    "note": (PLAIN, 10, 14, 0, 0),
+}
+
+
+@cache
+def load_fonts() -> None:
+    """Register both faces with reportlab, once a process."""
+    for name, file in ((PLAIN, "DejaVuSans-subset.ttf"), (BOLD, "DejaVuSans-Bold-subset.ttf")):
+        pdfmetrics.registerFont(TTFont(name, str(_FOLDER / file), asciiReadable=1, shapable=False))
+    pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
+
+
+@cache
+def style(name: str, align: str = "l", rgb: Rgb = (0, 0, 0)) -> ParagraphStyle:
+    """The paragraph style `name`, with its lines to the left, right or centre (l, r, c)."""
+    font, size, leading, before, after = _STYLES[name]
+    return ParagraphStyle(
+        name, fontName=font, bulletFontName=font, fontSize=size, leading=leading, spaceBefore=before,
+        spaceAfter=after, alignment=_ALIGNMENTS[align], textColor=colour(rgb), splitLongWords=1,
+        allowWidows=0, allowOrphans=0,
+    )  # fmt: skip
+
+
+def colour(rgb: Rgb) -> Color:
+    """`rgb` as reportlab takes it, with three decimals."""
+    red, green, blue = (round(channel / 255, 3) for channel in rgb)
+    return Color(red, green, blue)
+
+
+@cache
+def glyph_box(char: str, font: str = PLAIN) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of a glyph's ink, in ems; a blank glyph has the box of its advance."""
+    face = pdfmetrics.getFont(font).face
+    glyph = face.charToGlyph.get(ord(char), 0)
+    wide = unpack(">h", face.get_table("head")[50:52])[0]
+    step, kind, scale = (4, ">2L", 1) if wide else (2, ">2H", 2)
+    start, end = unpack(kind, face.get_table("loca")[glyph * step : (glyph + 2) * step])
+    if start == end:
+        return (0.0, 0.0, pdfmetrics.stringWidth(char, font, 1), 0.7)
+    em = unpack(">H", face.get_table("head")[18:20])[0]
+    box = unpack(">4h", face.get_table("glyf")[start * scale + 2 : start * scale + 10])
+    left, bottom, right, top = (value / em for value in box)
+    return (left, bottom, right, top)
+
+
+def centred_glyph(char: str, size_pt: float, font: str = PLAIN) -> tuple[float, float, float]:
+    """Font size, and base point (x, y) from the middle, that fit a glyph's ink into a square of `size_pt`."""
+    left, bottom, right, top = glyph_box(char, font)
+    font_size = min(size_pt / max(right - left, top - bottom), 1.6 * size_pt)
+    return font_size, -(left + right) / 2 * font_size, -(bottom + top) / 2 * font_size
+
+
+def mm(value_mm: float) -> float:
+    """Points in a length of millimetres."""
+    return value_mm * MM

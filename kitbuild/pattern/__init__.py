@@ -1,0 +1,1 @@
+"""Kit -> Panel: every stitch of every piece, proven to cover the canvas."""

@@ -1,0 +1,1 @@
+"""Amounts -> what hands handle: picks, blanks and cut plans, cautions, cost."""

@@ -1,0 +1,81 @@
+"""What goes into one box, as the packer handles it, in order of bins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from kitbuild.production.cutting import blank_cost, blank_of
+from kitbuild.quantity.amounts import Amounts, PieceAmounts
+from kitbuild.quantity.thread import Use
+from kitbuild.spec.records import Colour, PackedExtra, PackedNeedle
+
+Kind = Literal["thread", "needle", "extra", "canvas", "booklet", "sheet"]
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """One line of the pick list: `quantity` of `item` for one box, from `bin`.
+
+    `item` is the materials key; printed matter is `CODE-booklet` and `CODE-sheet`. `unit` is the word of the
+    materials for extras and put-ups; for the other kinds the kind itself says it. `cost` is for the whole
+    quantity in minor units. `source` is the record that the line comes from.
+    """
+
+    kind: Kind
+    bin: str
+    item: str
+    title: str
+    quantity: int
+    unit: str
+    cost: Fraction
+    source: Use | PackedNeedle | PackedExtra | PieceAmounts | None
+
+    @property
+    def colour(self) -> Colour | None:
+        """The palette colour of a thread."""
+        return self.source.colour if isinstance(self.source, Use) else None
+
+
+def picks(amounts: Amounts) -> tuple[Pick, ...]:
+    """All lines of one box, by bin, then item."""
+    lines = [*_threads(amounts), *_canvas(amounts), *_needles(amounts), *_extras(amounts), *_printed(amounts)]
+    return tuple(sorted(lines, key=lambda pick: (pick.bin, pick.item, pick.title)))
+
+
+def _threads(amounts: Amounts) -> Iterator[Pick]:
+    for use in amounts.uses:
+        thread = use.colour.thread
+        cost = Fraction(use.put_ups * thread.cost_minor)
+        yield Pick("thread", thread.bin, thread.key, thread.title, use.put_ups, thread.put_up, cost, use)
+
+
+def _canvas(amounts: Amounts) -> Iterator[Pick]:
+    for each in amounts.pieces:
+        piece = each.panel.piece
+        cost = piece.copies * blank_cost(blank_of(amounts.kit, each))
+        canvas = piece.canvas
+        yield Pick("canvas", canvas.bin, canvas.key, canvas.title, piece.copies, "canvas", cost, each)
+
+
+def _needles(amounts: Amounts) -> Iterator[Pick]:
+    for packed in amounts.kit.needles:
+        needle = packed.needle
+        cost = Fraction(packed.quantity * needle.cost_minor)
+        yield Pick("needle", needle.bin, needle.key, needle.title, packed.quantity, "needle", cost, packed)
+
+
+def _extras(amounts: Amounts) -> Iterator[Pick]:
+    for packed in amounts.kit.extras:
+        extra = packed.extra
+        cost = Fraction(packed.quantity * extra.cost_minor)
+        yield Pick("extra", extra.bin, extra.key, extra.title, packed.quantity, extra.unit, cost, packed)
+
+
+def _printed(amounts: Amounts) -> Iterator[Pick]:
+    kit, house = amounts.kit, amounts.kit.house
+    for kind, cost in (("booklet", house.booklet_cost_minor), ("sheet", house.sheet_cost_minor)):
+        item = f"{kit.code}-{kind}"
+        yield Pick(kind, house.printed_bin, item, kit.title, 1, kind, Fraction(cost), None)  # type: ignore[arg-type]

@@ -1,0 +1,1 @@
+"""Panel -> Amounts: the order of work, thread, canvas, fit, time and cost."""

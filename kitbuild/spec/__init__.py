@@ -1,0 +1,1 @@
+"""From the text of the spec files to checked records; nothing is computed and nothing is guessed."""

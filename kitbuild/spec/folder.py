@@ -1,0 +1,93 @@
+"""The folder of spec files: read all of them, and tell every problem at once."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from kitbuild.base.problem import Place, Problem, errors
+from kitbuild.spec.check import Checked, check
+from kitbuild.spec.draft import Draft
+from kitbuild.spec.make import house_record, materials_record
+from kitbuild.spec.make_kits import kit_records
+from kitbuild.spec.records import Kit, Range
+from kitbuild.spec.rules import faults
+from kitbuild.spec.words import shown
+from kitbuild.spec.yaml_text import LARGEST_BYTES, read_text
+
+_KIT = re.compile(rb"^kind: +[\"']?kit[\"']?\s*(#.*)?$", re.MULTILINE)
+
+
+def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
+    """Read every `*.yaml` and `*.yml` of `folder`, not of folders below it.
+
+    The range holds the kits whose files have no error; it is None when the workshop file or the materials
+    have one. The problems are sorted by place; warnings are among them.
+    """
+    name = folder.resolve().name
+    contents, problems = _contents(folder, name)
+    checked: list[Checked] = []
+    complete = not problems
+    for file, content in contents.items():
+        one, found = _read(file, content)
+        problems += found
+        if one:
+            checked.append(one)
+        elif not _KIT.search(content):
+            complete = False
+    draft = Draft(name, *(tuple(one for one in checked if one.kind == kind) for kind in _KINDS), complete)
+    if contents or not problems:
+        problems += faults(draft)
+    unique = tuple(sorted(set(problems)))
+    return _range(draft, unique, tuple(contents)), unique
+
+
+_KINDS = ("workshop", "materials", "kit")
+
+
+def _contents(folder: Path, name: str) -> tuple[dict[str, bytes], list[Problem]]:
+    """The bytes of each spec file by the name that problems show; hidden files are passed over."""
+    if not folder.is_dir():
+        place, cure = Place(shown(folder).strip("`")), "run in the folder that holds it"
+        return {}, [Problem(place, "KB101", "there is no such folder", cure)]
+    contents: dict[str, bytes] = {}
+    problems: list[Problem] = []
+    paths = [path for path in folder.iterdir() if path.suffix in (".yaml", ".yml")]
+    for path in sorted(path for path in paths if not path.name.startswith(".")):
+        file = f"{name}/{shown(path.name).strip('`')}"
+        try:
+            contents[file] = _bytes(path)
+        except OSError as error:
+            reason = (error.strerror or str(error)).lower()
+            cure = "check the file and its permissions"
+            problems.append(Problem(Place(file), "KB101", f"the file cannot be read: {reason}", cure))
+    return contents, problems
+
+
+def _bytes(path: Path) -> bytes:
+    if not path.is_file():
+        raise OSError("not a plain file")
+    with path.open("rb") as file:
+        return file.read(LARGEST_BYTES + 1)
+
+
+def _read(file: str, content: bytes) -> tuple[Checked | None, tuple[Problem, ...]]:
+    parsed, problems = read_text(file, content)
+    if parsed is None:
+        return None, problems
+    checked, found = check(parsed)
+    return checked, (*problems, *found)
+
+
+def _range(draft: Draft, problems: tuple[Problem, ...], files: tuple[str, ...]) -> Range | None:
+    bad = {problem.place.file for problem in errors(problems)}
+    ground = {file.source.file for file in (*draft.workshops, *draft.materials)}
+    if not draft.complete or len(draft.workshops) != 1 or not draft.materials or ground & bad:
+        return None
+    house = house_record(draft.workshops[0])
+    materials = materials_record(draft.materials, house.currency)
+    kits: list[Kit] = []
+    for file in draft.kits:
+        if file.source.file not in bad:
+            kits += kit_records(file, materials, house)
+    return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, files)

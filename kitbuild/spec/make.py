@@ -1,0 +1,151 @@
+"""Records from checked data: the workshop and its materials.
+
+Everything here is certain: what could fail was told by the schemas and the rules before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any, Literal
+
+from kitbuild.base.colour import parse_rgb
+from kitbuild.base.units import MM_PER_INCH, down, money_minor
+from kitbuild.spec.check import Checked
+from kitbuild.spec.formats import read_length, read_share, read_sheet
+from kitbuild.spec.records import (
+    Canvas,
+    Extra,
+    House,
+    Materials,
+    Needle,
+    Stock,
+    Thread,
+    ThreadRules,
+)
+from kitbuild.spec.source import At
+
+
+def house_record(file: Checked) -> House:
+    """The workshop, from its file."""
+    data, currency = file.data, file.data["currency"]
+    return House(
+        name=data["name"],
+        address=tuple(data["address"]),
+        contact=data["contact"],
+        language=data["language"],
+        papers=tuple(data["papers"]),
+        currency=currency,
+        thread=_thread_rules(data["thread"]),
+        stitches_per_hour=float(data["pace"]["stitches_per_hour"]),
+        finish_stitches_per_hour=float(data["pace"]["finish_stitches_per_hour"]),
+        packing_minutes=float(data["packing"]["minutes"]),
+        packing_wage_minor=money_minor(str(data["packing"]["wage"]), currency),
+        booklet_cost_minor=money_minor(str(data["printing"]["booklet"]), currency),
+        sheet_cost_minor=money_minor(str(data["printing"]["sheet"]), currency),
+        printed_bin=data["printing"]["bin"],
+        at=file.at,
+    )
+
+
+def _thread_rules(data: Mapping[str, Any]) -> ThreadRules:
+    return ThreadRules(
+        needleful_mm=read_length(data["needleful"]),
+        start_tail_mm=read_length(data["start_tail"]),
+        run_under_mm=read_length(data["run_under"]),
+        held_mm=read_length(data["held"]),
+        longest_run_mm=read_length(data["longest_run"]),
+        least_remainder_mm=read_length(data["least_remainder"]),
+        spare_share=read_share(data["spare"]),
+        park=data["park"],
+    )
+
+
+def materials_record(files: tuple[Checked, ...], currency: str) -> Materials:
+    """All materials of the range, file by file, each in the order it is written."""
+    canvases: dict[str, Canvas] = {}
+    threads: dict[str, Thread] = {}
+    needles: dict[str, Needle] = {}
+    extras: dict[str, Extra] = {}
+    for file in files:
+        for key, data in file.data["canvases"].items():
+            canvases[key] = _canvas(key, data, file.at.below("canvases", key), currency)
+        for key, data in file.data["threads"].items():
+            threads[key] = _thread(key, data, file.at.below("threads", key), currency)
+        for key, data in file.data["needles"].items():
+            needles[key] = _needle(key, data, file.at.below("needles", key), currency)
+        for key, data in file.data["extras"].items():
+            extras[key] = _extra(key, data, file.at.below("extras", key), currency)
+    return Materials(*map(MappingProxyType, (canvases, threads, needles, extras)))  # type: ignore[arg-type]
+
+
+def _canvas(key: str, data: Mapping[str, Any], at: At, currency: str) -> Canvas:
+    measured = "measured_pitch" in data
+    pitch_mm = read_length(data["measured_pitch"]) if measured else MM_PER_INCH / float(data["count"])
+    stock = (
+        _stock(name, part, pitch_mm, at.below("stock", name), currency)
+        for name, part in data["stock"].items()
+    )
+    return Canvas(
+        key=key,
+        title=data["title"],
+        weave=data["weave"],
+        count=float(data["count"]),
+        pitch_mm=pitch_mm,
+        measured=measured,
+        thickness_mm=read_length(data["thickness"]),
+        bar_mm=read_length(data["bar"]),
+        kerf=data["kerf"],
+        bin=data["bin"],
+        stock=tuple(stock),
+        at=at,
+    )
+
+
+def _stock(key: str, data: Mapping[str, Any], pitch_mm: float, at: At, currency: str) -> Stock:
+    form: Literal["sheet", "roll"] = "roll" if "roll" in data else "sheet"
+    if form == "roll":
+        columns, rows = (down(read_length(data[name]) / pitch_mm) for name in ("roll", "length"))
+        title = f"Roll, {data['roll']} wide, {data['length']} long"
+    else:
+        columns, rows = read_sheet(data["sheet"])
+        title = f"Sheet of {columns} x {rows} holes"
+    cost_minor = money_minor(str(data["cost"]), currency)
+    return Stock(key, data.get("title", title), form, columns, rows, cost_minor, data["bin"], at)
+
+
+def _thread(key: str, data: Mapping[str, Any], at: At, currency: str) -> Thread:
+    return Thread(
+        key=key,
+        title=data["title"],
+        fibre=data["fibre"],
+        rgb=parse_rgb(data["colour"]),
+        colour_name=data["colour_name"],
+        put_up=data["put_up"],
+        put_up_mm=read_length(data["put_up_length"]),
+        thickness_mm=read_length(data["thickness"]),
+        bend_mm=read_length(data["bend"]),
+        plies=data["plies"],
+        strands=data["strands"],
+        cost_minor=money_minor(str(data["cost"]), currency),
+        bin=data["bin"],
+        at=at,
+    )
+
+
+def _needle(key: str, data: Mapping[str, Any], at: At, currency: str) -> Needle:
+    cost_minor = money_minor(str(data["cost"]), currency)
+    return Needle(key, data["title"], data["size"], cost_minor, data["bin"], at)
+
+
+def _extra(key: str, data: Mapping[str, Any], at: At, currency: str) -> Extra:
+    return Extra(
+        key=key,
+        title=data["title"],
+        unit=data["unit"],
+        made_of=tuple(data["made_of"]),
+        hazards=tuple(data["hazards"]),
+        cost_minor=money_minor(str(data["cost"]), currency),
+        bin=data["bin"],
+        at=at,
+    )

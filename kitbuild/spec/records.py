@@ -1,0 +1,295 @@
+"""What the maker wrote, checked: frozen records whose every value knows its place in the file.
+
+Lengths are millimetres, counts are holes, groups or bars as named, money is whole minor units of the
+workshop's currency. `at` finds the place of a value: `piece.at("finish", "border")`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from kitbuild.base.colour import Rgb
+from kitbuild.spec.source import At
+
+Policy = Literal["clean holes", "cover the back", "even", "save thread"]
+Family = Literal["flame", "scallop", "diamond"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """A sheet or roll that canvas comes in.
+
+    `columns` and `rows` are whole holes; for a roll, `columns` is its usable width and `rows` its whole
+    length. `cost_minor` is for one sheet, or for one whole roll.
+    """
+
+    key: str
+    title: str
+    form: Literal["sheet", "roll"]
+    columns: int
+    rows: int
+    cost_minor: int
+    bin: str
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Canvas:
+    """A counted canvas; `measured` says whether `pitch_mm` was measured or follows from the count."""
+
+    key: str
+    title: str
+    weave: Literal["plastic", "woven"]
+    count: float
+    pitch_mm: float
+    measured: bool
+    thickness_mm: float
+    bar_mm: float
+    kerf: int
+    bin: str
+    stock: tuple[Stock, ...]
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """A thread as it is sold. `bend_mm` is what bending round the bars takes, a stitch of two passes."""
+
+    key: str
+    title: str
+    fibre: str
+    rgb: Rgb
+    colour_name: str
+    put_up: str
+    put_up_mm: float
+    thickness_mm: float
+    bend_mm: float
+    plies: int
+    strands: int
+    cost_minor: int
+    bin: str
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Needle:
+    """A tapestry needle by its size number."""
+
+    key: str
+    title: str
+    size: int
+    cost_minor: int
+    bin: str
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """Anything else that goes into a box; `made_of` and `hazards` lead to its cautions."""
+
+    key: str
+    title: str
+    unit: str
+    made_of: tuple[str, ...]
+    hazards: tuple[str, ...]
+    cost_minor: int
+    bin: str
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Materials:
+    """All materials of the range by key; a key stands for one thing only."""
+
+    canvases: Mapping[str, Canvas]
+    threads: Mapping[str, Thread]
+    needles: Mapping[str, Needle]
+    extras: Mapping[str, Extra]
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadRules:
+    """The house's handling of a needleful (mm), the share packed as spare, and the use of remainders."""
+
+    needleful_mm: float
+    start_tail_mm: float
+    run_under_mm: float
+    held_mm: float
+    longest_run_mm: float
+    least_remainder_mm: float
+    spare_share: float
+    park: bool
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """The workshop: who it is, how it counts, prints and costs."""
+
+    name: str
+    address: tuple[str, ...]
+    contact: str
+    language: str
+    papers: tuple[str, ...]
+    currency: str
+    thread: ThreadRules
+    stitches_per_hour: float
+    finish_stitches_per_hour: float
+    packing_minutes: float
+    packing_wage_minor: int
+    booklet_cost_minor: int
+    sheet_cost_minor: int
+    printed_bin: str
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """`stitches` side by side at one height, `drop` bars below the group before it (above: negative)."""
+
+    stitches: int
+    drop: int
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One repeat of a pattern's main line.
+
+    `drift` is how many bars the next repeat stands below this one; 0 for a line that returns to its start.
+    """
+
+    groups: tuple[Group, ...]
+    drift: int
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A family with its line. `colours` are palette keys: by row, or by ring from the line inwards."""
+
+    family: Family
+    over: int
+    line: Line
+    colours: tuple[str, ...]
+    repeats: int | None
+    left: int
+    right: int
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """How a piece is made up; what a kind does not use is 0, "" or None.
+
+    `corner` counts the overcast stitches in an outside corner hole. `overlap` is the empty columns at each
+    end of a sleeve, laid over each other hole for hole. `kept_rows` empty hole rows stay above and below.
+    `border_mm` of bare canvas is left on each side to hold, `allowance_mm` stays for the seam.
+    """
+
+    kind: Literal["flat", "sleeve", "cushion"]
+    colour: str
+    corner: int
+    overlap: int
+    seam: Literal["", "bar"]
+    kept_rows: int
+    border_mm: float
+    allowance_mm: float
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class RoundObject:
+    """A straight-sided round object that a sleeve goes round."""
+
+    name: str
+    made_of: str
+    diameter_mm: float
+    height_mm: float
+    ease_mm: float
+    tolerance_mm: float
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One different piece of a kit; `columns` and `rows` are the holes of its stitched area."""
+
+    key: str
+    title: str
+    copies: int
+    use: Literal["coaster", "sleeve", "cushion", "other"]
+    canvas: Canvas
+    may_turn: bool
+    pattern: Pattern
+    columns: int
+    rows: int
+    finish: Finish
+    goes_round: RoundObject | None
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Colour:
+    """A palette entry: its thread, its name in print, and the character that stands for it on charts."""
+
+    key: str
+    name: str
+    rgb: Rgb
+    symbol: str
+    symbol_name: str
+    thread: Thread
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PackedExtra:
+    """So many of one extra in each box."""
+
+    extra: Extra
+    quantity: int
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class PackedNeedle:
+    """So many needles of one size in each box."""
+
+    needle: Needle
+    quantity: int
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """A kit as it is sold: one code, one edition, one box. A colourway is a kit of its own."""
+
+    code: str
+    title: str
+    edition: int
+    date: str
+    age_grade: str
+    policy: Policy
+    about: str
+    care: str
+    pieces: tuple[Piece, ...]
+    palette: tuple[Colour, ...]
+    needles: tuple[PackedNeedle, ...]
+    extras: tuple[PackedExtra, ...]
+    price_minor: int
+    house: House
+    at: At = field(repr=False, compare=False)
+
+    def colour_index(self, key: str) -> int:
+        """Place of a palette key in the palette's order, from 0."""
+        return [colour.key for colour in self.palette].index(key)
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """Everything in kits/: the kits in order of their codes, and what was read to get them."""
+
+    kits: tuple[Kit, ...]
+    materials: Materials
+    house: House
+    files: tuple[str, ...]

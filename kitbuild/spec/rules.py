@@ -1,0 +1,19 @@
+"""All rules that the schemas cannot say: a flat list of small generators over the files of a range."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from kitbuild.base.problem import Problem
+from kitbuild.spec import kit_rules, range_rules, text_rules
+from kitbuild.spec.draft import Draft
+
+Rule = Callable[[Draft], Iterator[Problem]]
+
+RULES: Final[tuple[Rule, ...]] = (*range_rules.RULES, *kit_rules.RULES, *text_rules.RULES)
+
+
+def faults(draft: Draft) -> tuple[Problem, ...]:
+    """What all rules find."""
+    return tuple(problem for rule in RULES for problem in rule(draft))

@@ -1,0 +1,39 @@
+"""A case is a file: it joins or replaces one of the demo range, and its problems are known to the letter."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from kitbuild.spec.folder import read_range
+from tests.spec.ranges import copy_kits
+
+CASES = sorted((Path(__file__).parent.parent / "bad_specs").glob("*.yaml"))
+
+
+def problems_of(case: Path, folder: Path) -> str:
+    """The lines that are told for a case, whose first line says which file it stands for."""
+    content = case.read_bytes()
+    name = re.match(rb"# as: (\S+)", content)
+    assert name, f"{case.name} does not say which file it stands for"
+    kits = copy_kits(folder)
+    (kits / name[1].decode()).write_bytes(content)
+    return "".join(f"{problem}\n" for problem in read_range(kits)[1])
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
+def test_a_bad_spec_is_told_to_the_letter(case: Path, tmp_path: Path) -> None:
+    assert problems_of(case, tmp_path) == case.with_suffix(".expected").read_text(encoding="utf-8")
+
+
+def test_every_expectation_has_its_case() -> None:
+    stems = {path.stem for path in CASES}
+    assert {path.stem for path in CASES[0].parent.glob("*.expected")} == stems
+    assert len(stems) >= 35
+
+
+def test_every_case_tells_something() -> None:
+    for case in CASES:
+        assert case.with_suffix(".expected").read_text(encoding="utf-8").strip()

@@ -1,0 +1,186 @@
+"""A folder of spec files: the demo range, what is passed over, and one file's faults beside good ones."""
+
+from __future__ import annotations
+
+import math
+import os
+import subprocess
+import sys
+from pathlib import Path
+from types import MappingProxyType
+
+import pytest
+
+from kitbuild.base.problem import errors
+from kitbuild.spec.folder import read_range
+from kitbuild.spec.records import Group, Kit, Range
+from tests.spec.ranges import KITS, ROOT, case_kit, copy_kits, kit_text, read_with
+
+
+@pytest.fixture(scope="module")
+def demo() -> Range:
+    found, problems = read_range(KITS)
+    assert problems == ()
+    assert found is not None
+    return found
+
+
+def kit_of(demo: Range, code: str) -> Kit:
+    return next(kit for kit in demo.kits if kit.code == code)
+
+
+def test_the_demo_range_is_whole(demo: Range) -> None:
+    assert [kit.code for kit in demo.kits] == ["EMBER", "FERN", "HEATH", "WHIN"]
+    assert demo.files == tuple(f"kits/{path.name}" for path in sorted(KITS.glob("*.yaml")))
+    assert isinstance(demo.materials.threads, MappingProxyType)
+    assert demo.house.papers == ("A4", "Letter")
+    assert demo.house.thread.needleful_mm == 760
+
+
+def test_colourways_are_kits_of_their_own(demo: Range) -> None:
+    ember, fern = kit_of(demo, "EMBER"), kit_of(demo, "FERN")
+    assert ember.pieces == fern.pieces
+    assert ember.price_minor == fern.price_minor == 2950
+    assert ember.palette[0].name == "Damson"
+    assert str(fern.at("title")) == "kits/tinband.yaml:29:12"
+
+
+def test_the_demo_band_fits_its_tin(demo: Range) -> None:
+    """Inside diameter of a sleeve (derived): (W + k) p / pi - canvas - 2 threads."""
+    kit = kit_of(demo, "FERN")
+    band = kit.pieces[0]
+    around = band.goes_round
+    assert around is not None
+    thread_mm = max(colour.thread.thickness_mm for colour in kit.palette)
+    ring = (band.columns + band.finish.overlap) * band.canvas.pitch_mm / math.pi
+    inside_mm = ring - band.canvas.thickness_mm - 2 * thread_mm
+    assert around.ease_mm <= inside_mm - around.diameter_mm <= around.ease_mm + around.tolerance_mm
+    assert (band.rows + 2) * band.canvas.pitch_mm < around.height_mm
+    repeat = sum(group.stitches for group in band.pattern.line.groups)
+    assert (band.columns + band.finish.overlap) % repeat == 0
+
+
+def columns_of_line(kit: Kit) -> list[int]:
+    """The height of each column of the first piece."""
+    piece = kit.pieces[0]
+    one = [height for height, stitches in _heights(piece.pattern.line.groups) for _ in range(stitches)]
+    start = -piece.pattern.left
+    return [one[column % len(one)] for column in range(start, start + piece.columns)]
+
+
+def _heights(groups: tuple[Group, ...]) -> list[tuple[int, int]]:
+    found, height = [], 0
+    for index, group in enumerate(groups):
+        height += group.drop if index else 0
+        found.append((height, group.stitches))
+    return found
+
+
+@pytest.mark.parametrize("code", ["EMBER", "FERN", "HEATH", "WHIN"])
+def test_demo_pieces_are_the_same_at_both_sides(demo: Range, code: str) -> None:
+    heights = columns_of_line(kit_of(demo, code))
+    assert heights == heights[::-1]
+
+
+def test_symbols_and_names_have_defaults(tmp_path: Path) -> None:
+    text = kit_text().replace("wool-0488}", "wool-0488, symbol: disc, name: Wood}")
+    kit = case_kit(tmp_path, text)
+    assert [(colour.name, colour.symbol_name, colour.symbol) for colour in kit.palette] == [
+        ("Bark", "box", "□"),
+        ("Wood", "disc", "●"),
+    ]
+
+
+def test_defaults_come_from_the_schema(tmp_path: Path) -> None:
+    kit = case_kit(tmp_path, kit_text())
+    piece = kit.pieces[0]
+    assert (piece.copies, piece.may_turn, piece.columns, piece.finish.corner) == (1, False, 20, 3)
+    assert (piece.pattern.left, piece.pattern.right, piece.pattern.repeats) == (0, 0, 1)
+    assert (kit.about, kit.care, kit.extras) == ("", "", ())
+    assert piece.finish.border_mm == piece.finish.allowance_mm == 0
+
+
+def test_a_roll_is_counted_in_whole_holes(demo: Range) -> None:
+    roll = demo.materials.canvases["mono-10"].stock[0]
+    assert (roll.form, roll.columns, roll.rows) == ("roll", 393, 3937)
+
+
+def test_pitch_follows_from_the_count_without_a_measure(tmp_path: Path) -> None:
+    canvas = (
+        b"kind: materials\ncanvases: {mono-12: {title: C, weave: woven, count: 12.5, thickness: 1 mm,"
+        b" bar: 1 mm, kerf: 0, bin: C, stock: {r-12: {roll: 1 m, length: 1 yd, cost: 9, bin: C}}}}\n"
+    )
+    found, problems = read_with(tmp_path, "more.yml", canvas)
+    assert problems == ()
+    assert found is not None
+    assert found.materials.canvases["mono-12"].pitch_mm == 25.4 / 12.5
+    assert not found.materials.canvases["mono-12"].measured
+    assert found.files[-2:] == ("kits/whin.yaml", "kits/workshop.yaml")
+
+
+def test_good_kits_are_read_beside_a_bad_one(tmp_path: Path) -> None:
+    text = (KITS / "whin.yaml").read_bytes().replace(b"columns: 26\n", b"columns: 27\n")
+    found, problems = read_with(tmp_path, "whin.yaml", text)
+    assert found is not None
+    assert [kit.code for kit in found.kits] == ["EMBER", "FERN", "HEATH"]
+    assert [problem.place.file for problem in problems] == ["kits/whin.yaml"]
+
+
+def test_a_broken_kit_file_hides_nothing_of_the_others(tmp_path: Path) -> None:
+    kits = copy_kits(tmp_path)
+    (kits / "bad.yaml").write_text("kind: kit\ncode: [\n", encoding="utf-8")
+    (kits / "worse.yaml").write_text(kit_text().replace("wool-0123", "wool-0124"), encoding="utf-8")
+    found, problems = read_range(kits)
+    assert {problem.code for problem in problems} == {"KB106", "KB303"}
+    assert found is not None
+    assert len(found.kits) == 4
+
+
+def test_faults_of_materials_are_not_told_again_in_kits(tmp_path: Path) -> None:
+    text = (KITS / "materials.yaml").read_bytes()
+    found, problems = read_with(tmp_path, "materials.yaml", text.replace(b"kerf: 1", b"kerf: none"))
+    assert found is None
+    assert [problem.code for problem in problems] == ["KB204"]
+    found, problems = read_with(tmp_path / "two", "materials.yaml", text.replace(b"[metal]", b"[metal"))
+    assert found is None
+    assert [problem.code for problem in problems] == ["KB106"]
+
+
+def test_warnings_stop_nothing(tmp_path: Path) -> None:
+    text = kit_text().replace("needles:", "  oat: {thread: wool-0003}\nneedles:")
+    found, problems = read_with(tmp_path, "case.yaml", text.encode())
+    assert [problem.code for problem in problems] == ["KB307"]
+    assert errors(problems) == ()
+    assert found is not None
+    assert "CASE" in [kit.code for kit in found.kits]
+
+
+def test_no_folder_and_an_empty_folder(tmp_path: Path) -> None:
+    assert [problem.code for problem in read_range(tmp_path / "kits")[1]] == ["KB101"]
+    found, problems = read_range(tmp_path)
+    assert found is None
+    assert [problem.code for problem in problems] == ["KB301", "KB301"]
+
+
+def test_what_is_no_file_is_told_and_never_waited_for(tmp_path: Path) -> None:
+    kits = copy_kits(tmp_path)
+    (kits / "folder.yaml").mkdir()
+    (kits / "gone.yaml").symlink_to(kits / "nowhere")
+    os.mkfifo(kits / "pipe.yaml")
+    (kits / ".hidden.yaml").write_text("junk", encoding="utf-8")
+    (kits / "notes.txt").write_text("junk", encoding="utf-8")
+    problems = read_range(kits)[1]
+    names = [f"kits/{name}.yaml" for name in ("folder", "gone", "pipe")]
+    assert [problem.place.file for problem in problems] == names
+
+
+def test_the_same_folder_is_read_the_same_way(tmp_path: Path) -> None:
+    one, other = read_range(KITS), read_range(KITS)
+    assert one == other
+
+
+def test_importing_is_light() -> None:
+    heavy = {"jsonschema", "numpy", "yaml", "difflib"}
+    code = f"import sys, kitbuild.spec.folder; print(*({heavy} & set(sys.modules)))"
+    run = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == ""

@@ -1,0 +1,92 @@
+"""Damaged specs: whatever happens to the bytes, problems are told and nothing is raised."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kitbuild.spec.folder import read_range
+from tests.spec.ranges import KITS, copy_kits
+
+FILES = sorted(path.name for path in KITS.glob("*.yaml"))
+PIECES = [
+    b"",
+    b"\n",
+    b": ",
+    b"- ",
+    b"{",
+    b"}",
+    b"[",
+    b"]",
+    b"0",
+    b"-1",
+    b'"',
+    b"'",
+    b"#",
+    b"&a ",
+    b"*a",
+    b"!!x ",
+    b"  ",
+]
+
+
+@st.composite
+def damaged(draw: st.DrawFn) -> tuple[str, bytes]:
+    """A demo file with a few spans cut out or replaced."""
+    name = draw(st.sampled_from(FILES))
+    content = (KITS / name).read_bytes()
+    for _ in range(draw(st.integers(1, 4))):
+        start = draw(st.integers(0, max(0, len(content) - 1)))
+        length = draw(st.integers(0, 30))
+        filler = draw(st.sampled_from(PIECES) | st.binary(max_size=4))
+        content = content[:start] + filler + content[start + length :]
+    return name, content
+
+
+@settings(max_examples=300, deadline=None)
+@given(damaged())
+def test_damage_is_told_and_never_raised(case: tuple[str, bytes]) -> None:
+    name, content = case
+    with tempfile.TemporaryDirectory() as folder:
+        kits = copy_kits(Path(folder))
+        (kits / name).write_bytes(content)
+        found, problems = read_range(kits)
+    assert found is not None or problems
+    assert list(problems) == sorted(set(problems))
+    assert all(problem.message and problem.cure and str(problem).count("\n") == 0 for problem in problems)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.sampled_from(FILES), st.data())
+def test_a_value_taken_for_another_is_told_and_never_raised(name: str, data: st.DataObject) -> None:
+    """Each value in turn becomes a list, a mapping, a number, or text that fits nothing."""
+    lines = (KITS / name).read_text(encoding="utf-8").splitlines()
+    places = [index for index, line in enumerate(lines) if ":" in line and not line.startswith("#")]
+    index = data.draw(st.sampled_from(places))
+    value = data.draw(
+        st.sampled_from(
+            [
+                "[]",
+                "{}",
+                "[a, [b]]",
+                "{a: b}",
+                "0",
+                "-1",
+                "1.5",
+                "999999999999",
+                "true",
+                '""',
+                "'  '",
+                "x" * 300,
+            ]
+        )
+    )
+    lines[index] = f"{lines[index].partition(':')[0]}: {value}"
+    with tempfile.TemporaryDirectory() as folder:
+        kits = copy_kits(Path(folder))
+        (kits / name).write_text("\n".join(lines), encoding="utf-8")
+        found, problems = read_range(kits)
+    assert found is not None or problems
