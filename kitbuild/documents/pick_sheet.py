@@ -25,7 +25,9 @@ def _blocks(job: Job) -> Iterator[Block]:
         say(f"pick.column.{name}") for name in ("tick", "bin", "what", "colour", "quantity", "unit", "lot")
     )
     rows = tuple(_row(job, pick) for pick in job.picks)
-    yield Table(header, rows, (0.07, 0.09, 0.39, 0.17, 0.1, 0.1, 0.08), "llllrll", say("pick.caption"), "big")
+    yield Table(
+        header, rows, (0.05, 0.07, 0.5, 0.14, 0.08, 0.09, 0.07), "llllrll", say("pick.caption"), "big"
+    )
     yield Paragraph(say("pick.total", lines=len(job.picks), things=sum(pick.quantity for pick in job.picks)))
     yield Heading(2, say("pick.watch.heading"))
     yield Steps(tuple(_watch(job)), "dot")

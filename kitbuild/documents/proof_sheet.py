@@ -123,7 +123,6 @@ def _thread(job: Job) -> Table:
     say = job.say
     names = (
         "colour",
-        "thread",
         "stitches",
         "stitch",
         "finish",
@@ -136,7 +135,6 @@ def _thread(job: Job) -> Table:
     rows = tuple(
         (
             patch(job, use.colour.key),
-            use.colour.thread.key,
             str(use.stitches),
             *(say("proof.metres", mm=length) for length in (use.stitch_mm, use.finish_mm, use.tails_mm)),
             str(use.needlefuls),
@@ -146,12 +144,12 @@ def _thread(job: Job) -> Table:
         )
         for use in job.amounts.uses
     )
-    widths = (0.17, 0.12, 0.09, 0.09, 0.09, 0.09, 0.1, 0.07, 0.08, 0.1)
+    widths = (0.19, 0.1, 0.1, 0.1, 0.1, 0.12, 0.08, 0.1, 0.11)
     return Table(
         tuple(say(f"proof.thread.{name}") for name in names),
         rows,
         widths,
-        "llrrrrrrrr",
+        "lrrrrrrrr",
         say("proof.thread.caption"),
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import zip_longest
 
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
@@ -71,12 +72,13 @@ def sections(studio: Studio, blocks: Iterable[Block]) -> list[Content]:
 
 
 def story(studio: Studio, blocks: Iterable[Block], parent: Element) -> Content:
-    """Flowables of `blocks`; a heading is kept with the start of what follows it."""
+    """Flowables of `blocks`; a heading, and words that lead to a drawing, are kept with what follows."""
     content: Content = []
     heads: Content = []
-    for block in blocks:
+    row = list(blocks)
+    for block, after in zip_longest(row, row[1:]):
         made = _make(studio, block, parent)
-        if isinstance(block, Heading):
+        if isinstance(block, Heading) or (isinstance(block, Paragraph) and isinstance(after, Figure | Grid)):
             heads += made
             continue
         if heads and made:

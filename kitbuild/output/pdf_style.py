@@ -48,7 +48,7 @@ _STYLES: Final[dict[str, tuple[str, float, float, float, float]]] = {
     "step": (PLAIN, 10.5, 15, 0, 0),
     "marker": (BOLD, 10.5, 15, 0, 0),
     "caption": (PLAIN, 8.5, 12, 5, 9),
-    "table caption": (BOLD, 9.5, 13, 6, 4),
+    "table caption": (PLAIN, 9.5, 13, 6, 4),
     "plain": (PLAIN, 9.5, 13, 0, 0),
     "plain head": (BOLD, 9.5, 13, 0, 0),
     "big": (PLAIN, 11, 15, 0, 0),

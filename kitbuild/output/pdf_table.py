@@ -12,14 +12,14 @@ from kitbuild.output.pdf_flow import Content, Kept, tagged
 from kitbuild.output.pdf_shapes import Swatch, TickSquare
 from kitbuild.output.pdf_style import SHADE_RGB, TABLE_RULE_RGB, TICK_MM, mm, style
 from kitbuild.output.pdf_tags import Element, Tree
-from kitbuild.output.pdf_text import hanging, lines, shares
+from kitbuild.output.pdf_text import hanging, lines, longest_word, roomy
 
 _PLACES: Final = {"l": "LEFT", "r": "RIGHT", "c": "CENTER"}
 _LOOKS: Final = {
     "plain": Look(5, 3.5, rule_rgb=TABLE_RULE_RGB, before=4, after=10),
-    "big": Look(6, 6, rule_rgb=TABLE_RULE_RGB, before=4, after=12, middle=True),
+    "big": Look(5, 4, rule_rgb=TABLE_RULE_RGB, before=4, after=12, middle=True),
 }
-_LEAST: Final = {"plain": 0.0, "big": 30.0}
+_LEAST: Final = {"plain": 0.0, "big": 25.0}
 
 
 def table(tree: Tree, block: Table, parent: Element) -> Content:
@@ -32,8 +32,23 @@ def table(tree: Tree, block: Table, parent: Element) -> Content:
         row.fill = SHADE_RGB if index % 2 else None
         rows.append(row)
     rows[-1].rule = max(rows[-1].rule, 0.6)
-    cells = Cells(tree, rows, shares(block.widths), _LOOKS[block.style])
+    cells = Cells(tree, rows, roomy(block.widths, _least_widths(block)), _LOOKS[block.style])
     return [Kept([caption, cells])] if caption else [cells]
+
+
+def _least_widths(block: Table) -> list[float]:
+    """What each column needs for its longest word, its drawing and its padding."""
+    look, name = _LOOKS[block.style], block.style
+    heads = [longest_word(text, f"{name} head") for text in block.header]
+    columns = list(zip(*block.rows, strict=True)) if block.rows else [()] * len(heads)
+    bodies = [max((_least_width(cell, name) for cell in cells), default=0.0) for cells in columns]
+    return [max(head, body) + 2 * look.across + 0.5 for head, body in zip(heads, bodies, strict=True)]
+
+
+def _least_width(cell: Cell, name: str) -> float:
+    if isinstance(cell, str):
+        return longest_word(cell, name)
+    return longest_word(cell.text, name) + mm(TICK_MM) + 12
 
 
 def _header(block: Table, element: Element) -> Row:

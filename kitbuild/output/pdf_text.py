@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.sax.saxutils import escape
 
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Paragraph as Lines
 
 from kitbuild.base.colour import BLACK, Rgb
@@ -21,6 +22,27 @@ def shares(widths: Sequence[float]) -> Widths:
     """Widths as shares of what there is, never more than all of it."""
     total = max(sum(widths), 1.0)
     return lambda width: [share / total * width for share in widths]
+
+
+def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
+    """Widths as shares, but none below its `least` while the others can give: so that no word is broken."""
+
+    def widen(width: float) -> list[float]:
+        wanted = shares(widths)(width)
+        lacking = sum(max(low - have, 0.0) for low, have in zip(least, wanted, strict=True))
+        spare = [max(have - low, 0.0) for low, have in zip(least, wanted, strict=True)]
+        give = min(lacking / sum(spare), 1.0) if lacking and sum(spare) else 0.0
+        if lacking > sum(spare):
+            return wanted
+        return [max(low, have) - give * over for low, have, over in zip(least, wanted, spare, strict=True)]
+
+    return widen
+
+
+def longest_word(text: str, name: str) -> float:
+    """Width of the longest word of `text` in the style `name`."""
+    look = style(name)
+    return max((stringWidth(word, look.fontName, look.fontSize) for word in text.split()), default=0.0)
 
 
 def hanging(indent: float) -> Widths:
