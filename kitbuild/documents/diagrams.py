@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -187,7 +188,7 @@ def _stitches(
 
 def _back_runs(ends: list[tuple[int, int, int, int]], hole: float) -> Floats:
     """Lines from each down hole to the next up hole."""
-    pairs = zip(ends, ends[1:], strict=False)
+    pairs = pairwise(ends)
     runs = [(a[2] - 0.5, a[3] - 0.5, b[0] - 0.5, b[1] - 0.5) for a, b in pairs]
     return np.array(runs, dtype=np.float64).reshape(-1, 4) * hole
 

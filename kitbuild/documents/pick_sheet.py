@@ -72,4 +72,4 @@ def _small_pictures(job: Job) -> Iterator[Block]:
         alt = job.say(
             "picture.alt", piece=panel.piece.title, columns=panel.cover.columns, rows=panel.cover.rows
         )
-        yield picture(alt, panel, job.inks, width, 45, job.say("picture.caption", piece=panel.piece.title))
+        yield picture(alt, panel, job.inks, width, 30, job.say("picture.caption", piece=panel.piece.title))

@@ -80,7 +80,7 @@ def tiling(columns: int, rows: int, width_mm: float, height_mm: float) -> Tiling
 
 
 def _spans(holes: int, room: int) -> list[tuple[int, int]]:
-    """First and last hole of each page, as even as can be, each showing the last REPEATED of the one before."""
+    """First and last hole of each page, as even as can be, each with the last REPEATED of the one before."""
     if holes <= room:
         return [(1, holes)]
     pages = up((holes - REPEATED) / (room - REPEATED))

@@ -6,10 +6,10 @@ text: nothing in them is read as a template or as markup.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from kitbuild.base.problem import InputProblems, Place, Problem
 from kitbuild.base.units import inches_text, length_text, metric_text
@@ -70,7 +70,7 @@ def _count(number: int, one: str, more: str) -> str:
     return f"{number} {one if number == 1 else more}"
 
 
-def _spelled(sentences: Mapping[str, str]) -> Any:
+def _spelled(sentences: Mapping[str, str]) -> Callable[[int], str]:
     """The language's words for small numbers, from the catalogue; digits for others."""
     return lambda number: sentences.get(f"number.{number}", str(number))
 

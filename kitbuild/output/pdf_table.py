@@ -48,7 +48,11 @@ def _least_widths(block: Table) -> list[float]:
 def _least_width(cell: Cell, name: str) -> float:
     if isinstance(cell, str):
         return longest_word(cell, name)
-    return longest_word(cell.text, name) + mm(TICK_MM) + 12
+    return longest_word(cell.text, name) + (_drawing_width(cell, name) + 6 if cell.text else mm(TICK_MM))
+
+
+def _drawing_width(cell: Patch | TickBox, name: str) -> float:
+    return Swatch(cell.ink, style(name).leading).width if isinstance(cell, Patch) else mm(TICK_MM)
 
 
 def _header(block: Table, element: Element) -> Row:

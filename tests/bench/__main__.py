@@ -1,0 +1,98 @@
+"""`make bench`: the time of each stage, for each kit of the demo range and for a large piece.
+
+Times are the best of several runs in one process, in milliseconds; the ratio is to one numpy pass over an
+array of as many holes, measured in the same run.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from kitbuild.base.document import SHEETS
+from kitbuild.build import DOCUMENTS, sheets, speaking
+from kitbuild.documents.job import Job
+from kitbuild.documents.listings import listings
+from kitbuild.output.csv_text import render_csv
+from kitbuild.output.pdf import render_pdf
+from kitbuild.pattern.expand import panels
+from kitbuild.production.cautions import notes
+from kitbuild.production.cost import cost
+from kitbuild.production.cutting import blanks, plan
+from kitbuild.production.picks import picks
+from kitbuild.quantity.amounts import measure
+from kitbuild.spec.folder import read_range
+from kitbuild.spec.records import Kit
+
+
+def best_ms(work: Callable[[], object], runs: int = 3) -> float:
+    """The shortest of `runs` runs, in milliseconds."""
+    times = []
+    for _ in range(runs):
+        begin = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - begin)
+    return min(times) * 1000
+
+
+def large(kit: Kit, columns: int, rows: int) -> Kit:
+    """The kit with one piece of so many holes, on a roll that holds it."""
+    piece = kit.pieces[0]
+    left = (columns - 9 * 40) // 2
+    pattern = replace(piece.pattern, repeats=None, left=left, right=columns - 9 * 40 - left)
+    stock = tuple(replace(each, columns=columns + 100, rows=rows * 10) for each in piece.canvas.stock)
+    canvas = replace(piece.canvas, stock=stock)
+    piece = replace(piece, pattern=pattern, canvas=canvas, columns=columns, rows=rows)
+    return replace(kit, code="LARGE", pieces=(piece,))
+
+
+def numpy_pass_ms(kit: Kit) -> float:
+    """One cumulative sum over as many holes as the kit's pieces have."""
+    fields = [np.ones((piece.rows, piece.columns), dtype=np.int64) for piece in kit.pieces]
+    return best_ms(lambda: [field.cumsum(axis=0) for field in fields], 20)
+
+
+def stages(kit: Kit) -> list[tuple[str, float]]:
+    """Each stage with its time."""
+    made = panels(kit)
+    amounts = measure(kit, made)
+    cut, picked = plan(blanks(amounts)), picks(amounts)
+    sheet, say = sheets(kit)[0][0], speaking(kit)
+    job = Job(amounts, picked, cut, cost(kit, picked), notes(kit), (), say, sheet)
+    documents = [document(job) for document in DOCUMENTS]
+    listed = listings(job)
+    return [
+        ("pattern", best_ms(lambda: panels(kit))),
+        ("quantity", best_ms(lambda: measure(kit, made))),
+        ("production", best_ms(lambda: (plan(blanks(amounts)), picks(amounts)))),
+        ("documents", best_ms(lambda: [document(job) for document in DOCUMENTS])),
+        ("listings", best_ms(lambda: listings(job))),
+        ("pdf", best_ms(lambda: [render_pdf(document) for document in documents])),
+        ("csv", best_ms(lambda: [render_csv(each) for each in listed])),
+    ]
+
+
+def main() -> None:
+    """Print one table a kit, one paper, one language."""
+    folder = Path("kits")
+    print(f"spec: {best_ms(lambda: read_range(folder)):.1f} ms for the whole range")
+    kits, problems = read_range(folder)
+    if kits is None:
+        sys.exit("\n".join(map(str, problems)))
+    heath = next(kit for kit in kits.kits if kit.code == "HEATH")
+    for kit in (*kits.kits, large(heath, 400, 300)):
+        base = numpy_pass_ms(kit)
+        rows = stages(kit)
+        holes = sum(piece.columns * piece.rows for piece in kit.pieces)
+        print(f"\n{kit.code}: {holes} holes, {SHEETS[kit.house.papers[0]].name}; one numpy pass {base:.3f} ms")
+        for name, taken in (*rows, ("all", sum(taken for _, taken in rows))):
+            print(f"  {name:<11}{taken:9.1f} ms  {taken / base:9.0f} x")
+
+
+if __name__ == "__main__":
+    main()
