@@ -120,6 +120,15 @@ def length_text(value_mm: float) -> str:
     return f"{metric_text(value_mm)} ({inches_text(value_mm)})"
 
 
+def about_text(value_mm: float) -> str:
+    """A length that hands judge by eye: to half a centimetre and a quarter inch, `5 cm (2 in)`."""
+    if value_mm < 15:
+        return length_text(value_mm)
+    half_cm = round_half_up(value_mm / 5) * 5 / 10
+    quarters = round_half_up(value_mm / MM_PER_INCH * 4)
+    return f"{_trim(half_cm)} cm ({inches_text(float(quarters) * MM_PER_INCH / 4)})"
+
+
 def _trim(number: Decimal) -> str:
     """A decimal without the zeros that say nothing."""
     return f"{number:f}".rstrip("0").rstrip(".") if "." in f"{number:f}" else f"{number:f}"

@@ -6,20 +6,20 @@ from collections.abc import Iterator
 
 from kitbuild.base.blocks import Block, Figure, Grid, Heading, PageBreak, Paragraph, Table
 from kitbuild.base.document import Document
-from kitbuild.documents.chart_pages import line_pages, map_blocks, repeat_pages, whole_pages
+from kitbuild.documents.chart_pages import line_pages, map_blocks, repeat_pages, whole_pages, whole_tiling
 from kitbuild.documents.diagrams import one_stitch
 from kitbuild.documents.job import Job
 from kitbuild.documents.picture import picture
 from kitbuild.documents.start_hole import start_hole_text
-from kitbuild.documents.words import contents, patch, size_text
+from kitbuild.documents.words import contents, half_hours, patch, size_text
 from kitbuild.quantity.amounts import PieceAmounts
 
 
 def booklet(job: Job, suffix: str = "") -> Document:
     """The chart booklet of one kit."""
     blocks = [*_cover(job), *_box(job), *_reading(job)]
-    for each in job.amounts.pieces:
-        blocks += _piece(job, each)
+    for at, each in enumerate(job.amounts.pieces):
+        blocks += _piece(job, each, first=at == 0)
     return job.document("chart-booklet", "booklet", blocks, suffix)
 
 
@@ -45,7 +45,8 @@ def cover_pictures(job: Job) -> Iterator[Figure]:
         alt = job.say(
             "picture.alt", piece=panel.piece.title, columns=panel.cover.columns, rows=panel.cover.rows
         )
-        caption = job.say("picture.caption", piece=panel.piece.title) if len(pieces) > 1 else ""
+        edged = bool(panel.piece.finish.colour)
+        caption = job.say("picture.caption", piece=panel.piece.title, edged=edged)
         yield picture(alt, panel, job.inks, width, height, caption)
 
 
@@ -58,7 +59,7 @@ def _facts(job: Job) -> Iterator[tuple[str, str]]:
     yield (say("fact.canvas"), say("list.joiner").join(canvases.values()))
     stitches = sum(each.stitches * each.panel.piece.copies for each in job.amounts.pieces)
     yield (say("fact.stitches"), say("fact.stitches.text", stitches=stitches))
-    yield (say("fact.hours"), say("fact.hours.text", hours=job.amounts.hours))
+    yield (say("fact.hours"), say("fact.hours.text", hours=half_hours(job.amounts.hours)))
     yield (say("fact.age"), say("fact.age.text", grade=kit.age_grade))
 
 
@@ -73,6 +74,7 @@ def _finished_text(job: Job, each: PieceAmounts) -> str:
         height=each.sizes.finished.height_mm,
         object=around.name if around else "",
         diameter=around.diameter_mm if around else 0,
+        tall=around.height_mm if around else 0,
     )
 
 
@@ -106,8 +108,14 @@ def key_table(job: Job) -> Table:
         rows,
         (0.24, 0.15, 0.33, 0.14, 0.14),
         "lllrr",
-        caption=say("key.caption", needleful=job.kit.house.thread.needleful_mm),
+        caption=_key_caption(job),
     )
+
+
+def _key_caption(job: Job) -> str:
+    strands = max(colour.thread.strands for colour in job.kit.palette)
+    edged = any(piece.finish.colour for piece in job.kit.pieces)
+    return job.say("key.caption", needleful=job.kit.house.thread.needleful_mm, strands=strands, edged=edged)
 
 
 def _reading(job: Job) -> Iterator[Block]:
@@ -122,21 +130,22 @@ def _reading(job: Job) -> Iterator[Block]:
             Paragraph(say("reading.share")),
         )
         yield Grid((0.36, 0.64), ((one_stitch(job, over),), words))
-    yield Paragraph(say("reading.marks"))
+    tiled = any(len(whole_tiling(job, each.panel).tiles) > 1 for each in job.amounts.pieces)
+    yield Paragraph(say("reading.marks", tiled=tiled))
     for each in job.amounts.pieces:
         yield from map_blocks(job, each)
 
 
-def _piece(job: Job, each: PieceAmounts) -> Iterator[Block]:
+def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
     piece, say = each.panel.piece, job.say
-    yield PageBreak()
+    if not first:
+        yield PageBreak()
     yield Heading(1, say("piece.heading", piece=piece.title, copies=piece.copies))
     yield Heading(2, say("start.heading"))
     yield Paragraph(start_hole_text(job, each))
     yield Heading(2, say("line.heading", piece=piece.title))
     yield from line_pages(job, each)
     if each.panel.repeat.count > 1:
-        yield PageBreak()
         yield Heading(2, say("repeat.heading", piece=piece.title))
         yield from repeat_pages(job, each)
     yield from whole_pages(job, each)

@@ -21,13 +21,14 @@ from kitbuild.base.colour import BLACK, WHITE, Rgb, ink_on
 from kitbuild.pattern.panel import Stitches
 
 GUTTER_LEFT_MM = 9.0
-GUTTER_RIGHT_MM = 5.0
-GUTTER_TOP_MM = 5.0
+GUTTER_RIGHT_MM = 9.0
+GUTTER_TOP_MM = 6.5
 BRACKET_MM = 6.0
-GUTTER_BOTTOM_MM = 5.0
+GUTTER_BOTTOM_MM = 6.5
 STRIP_LINE_MM = 6.0
 NUMBER_PT = 7.0
 GREY: Rgb = (120, 120, 120)
+DARK: Rgb = (50, 50, 50)
 PALE: Rgb = (170, 170, 170)
 
 
@@ -107,8 +108,8 @@ def chart(
 
     `first_stitch` (x1, y1, x2, y2) is framed; `key` draws a strip of colour patches below the grid.
     """
-    marks: list[Mark] = [*_hatching(window), *_grid(window), *_heavy_lines(window)]
-    marks += _stitch_marks(window, stitches, inks)
+    marks: list[Mark] = [*_grid(window), *_heavy_lines(window)]
+    marks += [*_stitch_marks(window, stitches, inks), *_hatching(window)]
     marks += [*_numbers(window), *_centre_marks(window, panel_size)]
     if first_stitch:
         marks += _frame(window, first_stitch)
@@ -176,8 +177,8 @@ def _heavy_lines(window: Window) -> list[Mark]:
     rows = [row - window.top + 1 for row in range(window.top, window.bottom + 1) if row % 10 == 0]
     below = np.array([0, *rows, window.bottom - window.top + 1]) * window.hole_mm + window.top_mm
     breaks = [(window.x_mm(at) - window.hole_mm / 2) for at in window.breaks]
-    cut = [(x, window.top_mm - 3, x, window.top_mm + window.height_mm + 2) for x in breaks]
-    marks: list[Mark] = [LineMarks(_ruled(window, across, below), 0.28, GREY)]
+    cut = [(x, window.top_mm - 2, x, window.top_mm + window.height_mm + 2) for x in breaks]
+    marks: list[Mark] = [LineMarks(_ruled(window, across, below), 0.4, DARK)]
     if cut:
         marks.append(LineMarks(np.array(cut), 0.5, BLACK, (1.5, 1.0)))
     return marks
@@ -212,15 +213,29 @@ def _slanted(left: float, top: float, width: float, height: float, gap_mm: float
 
 
 def _numbers(window: Window) -> list[Mark]:
-    """Hole numbers at each tenth column and row, above and to the left."""
+    """Hole numbers at each tenth column and row, at all four sides, and where the columns jump."""
     marks: list[Mark] = []
-    for at, column in enumerate(window.columns.tolist(), 1):
-        if column % 10 == 0 or column == 1:
-            marks.append(TextMark(window.x_mm(at), window.top_mm - 1.2, str(column), NUMBER_PT, "middle"))
+    left, right = GUTTER_LEFT_MM - 3, GUTTER_LEFT_MM + window.width_mm + 3
+    above, below = window.top_mm - 3, window.top_mm + window.height_mm + 5.2
+    for at in _numbered(window):
+        x, text = window.x_mm(at), str(int(window.columns[at - 1]))
+        marks.append(TextMark(x, above, text, NUMBER_PT, "middle"))
+        marks.append(TextMark(x, below, text, NUMBER_PT, "middle"))
     for row in range(window.top, window.bottom + 1):
         if row % 10 == 0 or row == 1:
-            marks.append(TextMark(GUTTER_LEFT_MM - 1.2, window.y_mm(row) + 0.9, str(row), NUMBER_PT, "end"))
+            y = window.y_mm(row) + 0.9
+            marks.append(TextMark(left, y, str(row), NUMBER_PT, "end"))
+            marks.append(TextMark(right, y, str(row), NUMBER_PT))
     return marks
+
+
+def _numbered(window: Window) -> list[int]:
+    """Display columns that bear their number: column 1, each tenth, and the first after a jump with room."""
+    columns = window.columns.tolist()
+    tenth = [at for at, column in enumerate(columns, 1) if column % 10 == 0 or column == 1]
+    jumps = [at for at in window.breaks if columns[at - 1] != columns[at - 2] + 1]
+    room = 5 / window.hole_mm
+    return sorted({*tenth, *(at for at in jumps if all(abs(at - other) >= room for other in tenth))})
 
 
 def _centre_marks(window: Window, panel_size: tuple[int, int]) -> list[Mark]:
@@ -269,7 +284,7 @@ def _bracket(window: Window, span: Span) -> list[Mark]:
     """A bracket above the numbers, with its words over it."""
     left = window.x_mm(span.first) - window.hole_mm / 2 + 0.3
     right = window.x_mm(span.last) + window.hole_mm / 2 - 0.3
-    y, foot = 5.2, 6.8
+    y, foot = 4.2, 5.6
     ends = np.array([(left, foot, left, y), (left, y, right, y), (right, y, right, foot)])
     words = TextMark((left + right) / 2, y - 1.2, span.text, 8, "middle", bold=True)
     return [LineMarks(ends, 0.4, BLACK), words]

@@ -16,13 +16,14 @@ from kitbuild.base.blocks import (
     PageBreak,
     Paragraph,
     PolygonMark,
+    Steps,
     TextMark,
 )
 from kitbuild.base.colour import BLACK
 from kitbuild.documents.chart import Span, Window, chart, room_mm
 from kitbuild.documents.job import Job
 from kitbuild.documents.tiles import Tile, Tiling, tiling
-from kitbuild.documents.words import line_text
+from kitbuild.documents.words import line_parts
 from kitbuild.pattern.panel import Ints, Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 
@@ -33,33 +34,31 @@ HEADING_MM = 16.0
 def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """One repeat between its ends, with brackets that say how often to work it."""
     panel, say = each.panel, job.say
-    yield Paragraph(say("repeat.text", repeat=panel.repeat, columns=panel.cover.columns))
     rows = _repeat_rows(panel)
+    words = say("repeat.text", repeat=panel.repeat, columns=panel.cover.columns)
     if rows != (1, panel.cover.rows):
-        yield Paragraph(say("repeat.rows", bars=panel.repeat.bars, top=rows[0], bottom=rows[1]))
+        words += " " + say("repeat.rows", bars=panel.repeat.bars, top=rows[0], bottom=rows[1])
+    yield Paragraph(words)
     yield from _compressed(job, each, panel.stitches, rows, "repeat")
 
 
 def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The line alone with the counts of its groups."""
-    line = line_stitches(each)
-    rows = (int(line.y1.min()), int(line.y2.max()))
-    yield Paragraph(
-        job.say(
-            "line.text",
-            over=each.panel.piece.pattern.over,
-            line=line_text(job, each.panel.piece.pattern.line),
-        )
-    )
-    yield from _compressed(job, each, line, rows, "line")
+    panel, line = each.panel, line_stitches(each)
+    over = panel.piece.pattern.over
+    cut = int(np.count_nonzero(line.length() < over))
+    lines = len(np.unique(panel.stitches.course[panel.stitches.row == 0]))
+    yield Paragraph(job.say(f"line.text.{panel.counted}", over=over, cut=cut, lines=lines))
+    yield Steps(line_parts(job, panel), "dot")
+    yield from _compressed(job, each, line, (int(line.y1.min()), int(line.y2.max())), "line")
 
 
 def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The whole piece, page by page."""
     panel, say = each.panel, job.say
     plan, title = whole_tiling(job, panel), panel.piece.title
+    yield PageBreak()
     for tile in plan.tiles:
-        yield PageBreak()
         yield Heading(2, say("whole.heading", piece=title, tile=tile, pages=len(plan.tiles)))
         yield Paragraph(say("whole.text", tile=tile, neighbours=_neighbours(job, plan, tile)), style="small")
         yield _tile_figure(job, each, plan, tile)
@@ -231,7 +230,7 @@ def _group_counts(window: Window, line: Stitches) -> Iterator[TextMark]:
         last = group[-1] if group else None
         if last and (stitch[1:] != last[1:] or stitch[0] != last[0] + 1 or stitch[0] in window.breaks):
             x = window.x_mm((group[0][0] + last[0]) / 2)
-            y = window.y_mm(last[2]) + window.hole_mm * 0.5 + 2.6
+            y = window.y_mm(last[2]) + window.hole_mm * 0.5 + 3.4
             yield TextMark(x, y, str(len(group)), 7, "middle", bold=True)
             group = []
         group.append(stitch)

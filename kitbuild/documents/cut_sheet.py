@@ -36,7 +36,7 @@ def cut_sheet(job: Job, suffix: str = "") -> Document:
 def _blocks(job: Job) -> Iterator[Block]:
     say, kit, plan = job.say, job.kit, job.cut_plan
     yield Heading(1, say("cut.heading", title=kit.title))
-    yield Paragraph(say("cut.lead", code=kit.code, edition=kit.edition, sheets=len(plan.sheets)), "lead")
+    yield Paragraph(say("cut.lead", code=kit.code, edition=kit.edition), "lead")
     yield from cautions(job, ("plastic_stubs",))
     yield Steps(tuple(_how(job)), "dot")
     yield _table(job)
@@ -55,25 +55,29 @@ def _how(job: Job) -> Iterator[str]:
 
 def _table(job: Job) -> Table:
     say = job.say
-    header = tuple(say(f"cut.column.{name}") for name in ("sheet", "piece", "holes", "size", "at", "turned"))
+    header = tuple(say(f"cut.column.{name}") for name in ("sheet", "piece", "holes", "size", "at"))
     rows = tuple(
         (
             str(sheet.number),
             placed.blank.piece.title,
-            say("size.holes", columns=placed.columns, rows=placed.rows),
-            say("size.lengths", width=size_mm(placed)[0], height=size_mm(placed)[1]),
+            say(
+                "cut.holes_of",
+                columns=placed.blank.columns,
+                rows=placed.blank.rows,
+                turned=placed.turned,
+            ),
+            say("cut.check", width=size_mm(placed)[0], height=size_mm(placed)[1]),
             say("cut.at", x=placed.x, y=placed.y),
-            say("yes" if placed.turned else "no"),
         )
         for sheet in job.cut_plan.sheets
         for placed in sheet.placed
     )
-    return Table(header, rows, (0.09, 0.2, 0.19, 0.3, 0.12, 0.1), "rlllll", say("cut.caption"))
+    return Table(header, rows, (0.08, 0.22, 0.3, 0.2, 0.2), "rllll", say("cut.caption"))
 
 
 def sheet_figure(job: Job, sheet: CutSheet) -> Figure:
     """One sheet to scale: blanks white, waste grey, sizes in holes, an arrow to each blank's top."""
-    scale = min(150 / sheet.columns, 125 / sheet.rows)
+    scale = min(150 / sheet.columns, 115 / sheet.rows)
     left, top = 12.0, 5.0
     width, height = sheet.columns * scale, sheet.rows * scale
     marks: list[Mark] = [_box(left, top, width, height, WASTE, 0.5)]
@@ -93,7 +97,7 @@ def say_holes(job: Job, holes: int) -> str:
 def _placed_marks(job: Job, placed: Placed, left: float, top: float, scale: float) -> list[Mark]:
     x, y = left + placed.x * scale, top + placed.y * scale
     width, height = placed.columns * scale, placed.rows * scale
-    size_pt = max(6.0, min(10.0, width / 6, height / 3))
+    size_pt = 9.0
     middle = x + width / 2
     marks: list[Mark] = [_box(x, y, width, height, BLANK, 0.4)]
     if height >= 12:

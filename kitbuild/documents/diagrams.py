@@ -12,6 +12,7 @@ from kitbuild.base.colour import BLACK, WHITE, Rgb
 from kitbuild.base.units import up
 from kitbuild.documents.job import Job
 from kitbuild.quantity.amounts import PieceAmounts
+from kitbuild.quantity.order import Order
 
 BAR: Rgb = (205, 205, 205)
 BACK: Rgb = (90, 90, 90)
@@ -32,10 +33,17 @@ def one_stitch(job: Job, over: int) -> Figure:
     )
 
 
-def needle_path(job: Job, each: PieceAmounts, count: int = 6) -> Figure:
+def shown_stitches(order: Order, least: int = 6, most: int = 16) -> int:
+    """How many stitches a needle diagram shows: past the first change of direction where that comes soon."""
+    changes = np.flatnonzero(order.turned[1:most] != order.turned[: most - 1]) + 1
+    wanted = int(changes[0]) + 3 if len(changes) and changes[0] + 3 <= most else least
+    return min(max(wanted, least), len(order.stitch))
+
+
+def needle_path(job: Job, each: PieceAmounts) -> Figure:
     """The first stitches of the order of work: up at odd numbers, down at even ones, back runs dashed."""
     order = each.thread.works["right"].order
-    shown = min(count, len(order.stitch))
+    shown = shown_stitches(order)
     up_x, up_y, down_x, down_y = (array[:shown].tolist() for array in order.holes())
     left, top = min(up_x + down_x) - 1, min(up_y + down_y) - 1
     ends = [
@@ -44,7 +52,7 @@ def needle_path(job: Job, each: PieceAmounts, count: int = 6) -> Figure:
     ]
     columns = max(up_x + down_x) - left + 2
     rows = max(up_y + down_y) - top + 2
-    hole = min(_HOLE_MM, 150 / columns, 110 / rows)
+    hole = min(_HOLE_MM, 150 / columns, 95 / rows)
     colours = each.panel.stitches.colour[order.stitch[:shown]].tolist()
     upright = [(a, min(b, d), c, max(b, d)) for a, b, c, d in ends]
     marks: list[Mark] = [

@@ -26,7 +26,7 @@ def _blocks(job: Job) -> Iterator[Block]:
     )
     rows = tuple(_row(job, pick) for pick in job.picks)
     yield Table(
-        header, rows, (0.05, 0.07, 0.5, 0.14, 0.08, 0.09, 0.07), "llllrll", say("pick.caption"), "big"
+        header, rows, (0.06, 0.08, 0.38, 0.15, 0.09, 0.09, 0.15), "llllrll", say("pick.caption"), "big"
     )
     yield Paragraph(say("pick.total", lines=len(job.picks), things=sum(pick.quantity for pick in job.picks)))
     yield Heading(2, say("pick.watch.heading"))
@@ -38,21 +38,21 @@ def _blocks(job: Job) -> Iterator[Block]:
 
 def _row(job: Job, pick: Pick) -> tuple[Cell, ...]:
     colour: Cell = patch(job, pick.colour.key) if pick.colour else ""
-    what = job.say("pick.what", what=pick_description(job, pick), item=pick.item)
-    lot: Cell = TickBox() if pick.kind == "thread" else ""
+    lot = job.say("pick.write") if pick.kind == "thread" else ""
+    what = pick_description(job, pick)
     return (TickBox(), pick.bin, what, colour, str(pick.quantity), pick_unit(job, pick), lot)
 
 
 def _watch(job: Job) -> Iterator[str]:
     """What is easily packed wrong: edition, blanks' sizes and which way up, needles, one lot a colour."""
     say, kit = job.say, job.kit
-    yield say("pick.watch.edition", edition=kit.edition, date=kit.date)
+    yield say("pick.watch.edition", code=kit.code, edition=kit.edition)
     for each in job.amounts.pieces:
-        blank = each.sizes.blank
+        piece, blank = each.sizes.piece, each.sizes.blank
         yield say(
             "pick.watch.blank",
-            piece=each.sizes.piece.title,
-            copies=each.sizes.piece.copies,
+            piece=piece.title,
+            copies=piece.copies,
             holes=holes_text(job, blank),
             size=blank,
         )
@@ -61,8 +61,15 @@ def _watch(job: Job) -> Iterator[str]:
 
 
 def _packing_order(job: Job) -> Iterator[str]:
-    for at in range(1, 1 + int(job.say("pick.order.steps"))):
-        yield job.say(f"pick.order.{at}", edition=job.kit.edition)
+    """From the bottom of the box up: only what this box holds."""
+    say = job.say
+    yield say("pick.order.canvas")
+    for pick in job.picks:
+        if pick.kind == "extra":
+            yield say("pick.order.extra", what=pick_description(job, pick))
+    yield say("pick.order.thread")
+    yield say("pick.order.needle")
+    yield say("pick.order.printed", code=job.kit.code, edition=job.kit.edition)
 
 
 def _small_pictures(job: Job) -> Iterator[Block]:
@@ -72,4 +79,5 @@ def _small_pictures(job: Job) -> Iterator[Block]:
         alt = job.say(
             "picture.alt", piece=panel.piece.title, columns=panel.cover.columns, rows=panel.cover.rows
         )
-        yield picture(alt, panel, job.inks, width, 30, job.say("picture.caption", piece=panel.piece.title))
+        caption = job.say("picture.caption", piece=panel.piece.title, edged=False)
+        yield picture(alt, panel, job.inks, width, 30, caption)

@@ -12,7 +12,15 @@ from kitbuild.base.units import money_text
 from kitbuild.documents.chart_pages import whole_tiling
 from kitbuild.documents.job import Job
 from kitbuild.documents.start_hole import start_hole
-from kitbuild.documents.words import holes_text, line_text, patch, pick_description, pick_unit, size_text
+from kitbuild.documents.words import (
+    half_hours,
+    holes_text,
+    line_text,
+    patch,
+    pick_description,
+    pick_unit,
+    size_text,
+)
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.order import HANDS
 
@@ -42,7 +50,10 @@ def _blocks(job: Job) -> Iterator[Block]:
     yield _cost(job)
     yield Heading(2, say("proof.notes.heading"))
     yield Steps(
-        tuple(say("proof.note", id=note.id, severity=say(f"severity.{note.severity}")) for note in job.notes),
+        tuple(
+            say("proof.note", text=say(f"caution.{note.id}"), severity=say(f"severity.{note.severity}"))
+            for note in job.notes
+        ),
         "dot",
     )
     yield Paragraph(say("proof.check"))
@@ -59,7 +70,8 @@ def _piece_facts(job: Job, each: PieceAmounts) -> Iterator[tuple[str, str]]:
     yield say("proof.canvas"), say("proof.canvas.text", canvas=canvas)
     yield say("proof.stitched"), f"{holes_text(job, sizes.stitched)}; {size_text(job, sizes.stitched)}"
     yield say("proof.blank"), f"{holes_text(job, sizes.blank)}; {size_text(job, sizes.blank)}"
-    yield say("proof.trimmed"), size_text(job, sizes.trimmed)
+    if sizes.trimmed != sizes.blank:
+        yield say("proof.trimmed"), size_text(job, sizes.trimmed)
     yield say("proof.finished"), size_text(job, sizes.finished)
     if each.fit:
         yield say("proof.around"), say("proof.around.text", fit=each.fit)
@@ -84,7 +96,7 @@ def _piece_facts(job: Job, each: PieceAmounts) -> Iterator[tuple[str, str]]:
     yield say("proof.start_hole"), say("order.hole", x=start_hole(each)[0], y=start_hole(each)[1])
     plan = whole_tiling(job, panel)
     yield say("proof.chart"), say("proof.chart.text", pages=len(plan.tiles), hole=plan.hole_mm)
-    yield say("proof.hours"), say("proof.hours.text", hours=each.hours)
+    yield say("proof.hours"), say("proof.hours.text", hours=half_hours(each.hours))
 
 
 def _work(job: Job, each: PieceAmounts) -> Table:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitbuild.base.problem import InputProblems, Place, Problem
-from kitbuild.base.units import inches_text, length_text, metric_text
+from kitbuild.base.units import about_text, inches_text, length_text, metric_text
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -33,6 +33,7 @@ class Wording:
         self._templates: dict[str, Template] = {}
         self._environment = ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=False)
         self._environment.globals.update(
+            about=about_text,
             length=length_text,
             metric=metric_text,
             inches=inches_text,

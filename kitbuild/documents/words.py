@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from kitbuild.base.blocks import Caution, Patch, Steps
+from kitbuild.base.blocks import Block, Caution, Patch, Steps
+from kitbuild.base.units import up
 from kitbuild.documents.job import Job
+from kitbuild.pattern.panel import Panel
 from kitbuild.production.picks import Pick
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.sizes import Size
@@ -21,6 +23,11 @@ def holes_text(job: Job, size: Size) -> str:
 def size_text(job: Job, size: Size) -> str:
     """A size in millimetres and inches."""
     return job.say("size.lengths", width=size.width_mm, height=size.height_mm)
+
+
+def half_hours(hours: float) -> float:
+    """Hours rounded up to the half."""
+    return up(hours * 2) / 2
 
 
 def pick_description(job: Job, pick: Pick) -> str:
@@ -60,30 +67,62 @@ def patch(job: Job, key: str) -> Patch:
     return Patch(job.ink(key), colour.name)
 
 
-def cautions(job: Job, ids: tuple[str, ...] = ()) -> tuple[Caution, ...]:
-    """The kit's notes, all of them or those named, each with its signal word."""
+def cautions(job: Job, ids: tuple[str, ...] = ()) -> tuple[Block, ...]:
+    """The kit's notes, all of them or those named: each with its signal word, plain facts in one list."""
     chosen = [note for note in job.notes if not ids or note.id in ids]
-    return tuple(
-        Caution(
-            job.say(f"signal.{note.severity}") if note.severity != "fact" else "",
-            job.say(f"caution.{note.id}"),
-            note.severity,
-        )
+    signed = [
+        Caution(job.say(f"signal.{note.severity}"), job.say(f"caution.{note.id}"), note.severity)
         for note in chosen
+        if note.severity != "fact"
+    ]
+    facts = tuple(job.say(f"caution.{note.id}") for note in chosen if note.severity == "fact")
+    return (*signed, Steps(facts, "dot")) if facts else tuple(signed)
+
+
+def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:
+    """The line as a stitcher would say it, from the first column on: left end, one repeat, right end."""
+    repeat, line = panel.repeat, panel.piece.pattern.line
+    parts = (
+        ("left", -repeat.left, 0),
+        ("repeat", 0, repeat.columns if repeat.count else 0),
+        ("right", repeat.count * repeat.columns, repeat.count * repeat.columns + repeat.right),
+    )
+    return tuple(
+        job.say(
+            f"line.{name}",
+            first=start + repeat.left + 1,
+            last=end + repeat.left,
+            count=repeat.count,
+            runs=_runs_text(job, line, start, end, begins=start == -repeat.left),
+        )
+        for name, start, end in parts
+        if end > start
     )
 
 
 def line_text(job: Job, line: Line) -> str:
-    """One repeat of the line as a stitcher would say it, turn by turn."""
-    first = line.groups[0]
-    later = groupby(line.groups[1:], key=lambda group: (group.stitches, group.drop))
-    runs = [job.say("line.first", stitches=first.stitches)]
-    runs += [_run(job, stitches, drop, len(list(groups))) for (stitches, drop), groups in later]
-    back = first.drop
-    runs.append(
-        job.say("line.again", drop=abs(back), way="down" if back > 0 else "up" if back < 0 else "level")
-    )
-    return job.say("list.joiner").join(runs)
+    """One repeat of the line, group by group."""
+    return _runs_text(job, line, 0, sum(group.stitches for group in line.groups), begins=True)
+
+
+def _runs_text(job: Job, line: Line, start: int, end: int, *, begins: bool) -> str:
+    """Columns `start` to `end` (counted from a repeat's first, from 0) in runs of like groups.
+
+    Where the work `begins` here, the first group stands by itself; else it is told from the one before.
+    """
+    groups = _groups_between(line, start, end)
+    words = [job.say("line.first", stitches=groups[0][0])] if begins else []
+    later = groupby(groups[1:] if begins else groups)
+    words += [_run(job, stitches, drop, len(list(same))) for (stitches, drop), same in later]
+    return job.say("list.joiner").join(words)
+
+
+def _groups_between(line: Line, start: int, end: int) -> list[tuple[int, int]]:
+    """Stitches and drop of each group, or part of one, in a stretch of columns."""
+    place = [at for at, group in enumerate(line.groups) for _ in range(group.stitches)]
+    wide = len(place)
+    keys = [(column // wide, place[column % wide]) for column in range(start, end)]
+    return [(len(list(same)), line.groups[at].drop) for (_, at), same in groupby(keys)]
 
 
 def _run(job: Job, stitches: int, drop: int, groups: int) -> str:

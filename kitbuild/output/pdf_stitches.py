@@ -15,7 +15,7 @@ from kitbuild.output.pdf_shapes import draw_symbol, outline_of
 from kitbuild.output.pdf_style import colour, mm
 
 #: Share of the bar's breadth that a symbol fills.
-_SYMBOL_SHARE = 0.78
+_SYMBOL_SHARE = 0.66
 #: Streaks on a shaded thread: where across the breadth (-0.5 to 0.5), lighter by, and breadth as a share.
 _STREAKS = (
     (-0.33, -0.28, 0.10),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from typing import Final
 from xml.sax.saxutils import escape
 
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -12,10 +14,17 @@ from kitbuild.base.colour import BLACK, Rgb
 from kitbuild.output.pdf_cells import Widths
 from kitbuild.output.pdf_style import style
 
+_NUMBER_SPACE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|%)\b|\d+/\d)|(?<=\d) (?=×)|(?<=×) (?=\d)")
+
 
 def lines(text: str, name: str, align: str = "l", rgb: Rgb = BLACK) -> Lines:
     """`text` as it is, never as markup, in the style `name`; its new lines are kept."""
-    return Lines(escape(text).replace("\n", "<br/>"), style(name, align, rgb))
+    return Lines(escape(bound(text)).replace("\n", "<br/>"), style(name, align, rgb))
+
+
+def bound(text: str) -> str:
+    """`text` with hard spaces between a number and its unit or its fraction, so that no line breaks there."""
+    return _NUMBER_SPACE.sub("\u00a0", text)
 
 
 def shares(widths: Sequence[float]) -> Widths:

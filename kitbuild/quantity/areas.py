@@ -1,4 +1,4 @@
-"""Areas: stretches of one course whose stitches stand in neighbouring columns, so that hands need not jump."""
+"""Areas: stretches of one course in neighbouring columns, so that hands need not jump."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Needlefuls by simulation: how far each cut length goes, in hundredths of a millimetre so that sums agree."""
+"""Needlefuls by simulation: how far each cut length goes, in whole hundredths of a mm so that sums agree."""
 
 from __future__ import annotations
 

@@ -1,8 +1,9 @@
 """The order of work: which stitch follows which, which way the needle goes, and where it starts anew.
 
 Courses are worked as the pattern lays them, each beside one already worked. Within a course the needle goes
-on to the nearest area; at its end it is parked, and brought to its colour's next course if that lies within
-the longest run. A left-handed stitcher works the mirror image: from the other side.
+on to the nearest area, with a new start where that lies beyond the longest run. At the course's end it is
+parked, and brought to its colour's next course if that lies within the longest run. A left-handed stitcher
+works the mirror image: from the other side.
 """
 
 from __future__ import annotations
@@ -83,29 +84,35 @@ class _Walk:
         self.previous: list[int] = []
 
     def course(self, colour: int, areas: list[Ints]) -> None:
-        """Work all areas of one course, nearest first, then park the needle."""
+        """Work all areas of one course, nearest first, then park the needle.
+
+        A needle parked out of reach is not brought: the course begins at the hand's own side.
+        """
         needle = self.parked.pop(colour, None) if self.park else None
+        if needle and self._nearest(areas, needle[1])[0] > self.longest_run:
+            needle = None
         left = list(areas)
         while left:
-            area = self._next_area(left, needle)
-            needle = self._work_area(area, needle)
+            needle = self._work_area(self._next_area(left, needle), needle)
         if needle:
             self.parked[colour] = needle
 
     def _next_area(self, left: list[Ints], needle: tuple[int, _Hole] | None) -> Ints:
-        """Take the area whose end lies nearest to the needle, from that end; else the first one."""
+        """Take the area with the end nearest to the needle, from that end; without a needle the first."""
         if needle is None:
             return left.pop(0)
-        ends = [
-            (self._distance(needle[1], int(area[end])), at, end)
-            for at, area in enumerate(left)
-            for end in (0, -1)
-        ]
-        distance, at, end = min(ends, key=lambda each: (each[0], each[1], -each[2]))
-        if distance > self.longest_run:
-            return left.pop(0)
+        _, at, end = self._nearest(left, needle[1])
         area = left.pop(at)
         return area if end == 0 else area[::-1]
+
+    def _nearest(self, areas: list[Ints], hole: _Hole) -> tuple[float, int, int]:
+        """Distance in pitches, place in the list, and end (0 first, -1 last) of the nearest area."""
+        ends = [
+            (self._distance(hole, int(area[end])), at, end)
+            for at, area in enumerate(areas)
+            for end in (0, -1)
+        ]
+        return min(ends, key=lambda each: (each[0], each[1], -each[2]))
 
     def _distance(self, hole: _Hole, stitch: int) -> float:
         """Pitches from a hole to the nearer end of a stitch."""

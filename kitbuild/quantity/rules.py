@@ -39,7 +39,7 @@ def put_up_holds_a_needleful(kit: Kit) -> Iterator[Problem]:
             yield Problem(
                 thread.at("put_up_length"),
                 "KB502",
-                f"a {thread.put_up} of {thread.put_up_mm / 1000:g} m gives no whole needleful of {thread.key}",
+                f"{thread.key}: a {thread.put_up} of {thread.put_up_mm / 1000:g} m gives no whole needleful",
                 "state the length of one whole put-up, and strands no more than it gives",
             )
 
@@ -85,7 +85,7 @@ def sleeve_is_not_taller_than_its_object(amounts: Amounts) -> Iterator[Problem]:
             yield Problem(
                 each.panel.piece.at("rows"),
                 "KB505",
-                f"the finished sleeve is {height:.1f} mm high, the {around.name} only {around.height_mm:g} mm",
+                f"the finished sleeve is {height:.1f} mm high, the {around.name} only {around.height_mm:g}",
                 "use fewer rows",
             )
 
