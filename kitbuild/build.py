@@ -6,7 +6,7 @@ import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 
-from kitbuild.base.document import SHEETS, Document, Listing, Sheet
+from kitbuild.base.document import SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
@@ -90,9 +90,15 @@ def render(made: Made) -> dict[str, bytes]:
     from kitbuild.output.csv_text import render_csv
     from kitbuild.output.pdf import render_pdf
 
-    files = {f"{document.name}.pdf": render_pdf(document) for document in made.documents}
-    files |= {listing.name: render_csv(listing) for listing in made.listings}
-    return files
+    files: dict[str, bytes] = {}
+    for document in made.documents:
+        try:
+            files[f"{document.name}.pdf"] = render_pdf(document)
+        except DoesNotFit as error:
+            message = f"{document.name} does not fit its paper: {error}"
+            cure = "shorten the texts of the kit, or use a larger paper"
+            raise InputProblems([Problem(made.kit.at(), "KB704", message, cure)]) from error
+    return files | {listing.name: render_csv(listing) for listing in made.listings}
 
 
 def write(made: Made, out: Path) -> Path:

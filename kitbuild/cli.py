@@ -9,12 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitbuild import __version__
-from kitbuild.base.problem import Expected, Problem
 
 if TYPE_CHECKING:
-    from kitbuild.spec.records import Kit, Range
+    from kitbuild.commands import Outcome
 
-DONE, INPUT, USAGE = 0, 1, 2
+USAGE, INTERRUPTED = 2, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -22,12 +21,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = _parser().parse_args(arguments)
     try:
         return options.run(options)
-    except Expected as expected:
-        _report(expected.problems)
-        return expected.exit_code
     except KeyboardInterrupt:
         print("interrupted", file=sys.stderr)
-        return 130
+        return INTERRUPTED
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -63,85 +59,27 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _build(options: argparse.Namespace) -> int:
-    from kitbuild.build import make, write
+    from kitbuild.commands import build_kits, unknown_code
 
-    kits, found = _read()
-    unknown = _unknown_codes(options.codes, kits, found)
+    unknown = unknown_code(options.codes)
     if unknown:
-        print(unknown, file=sys.stderr)
+        print(f"kitbuild: {unknown}", file=sys.stderr)
         return USAGE
-    problems = list(found)
-    chosen = [kit for kit in (kits.kits if kits else ()) if not options.codes or kit.code in options.codes]
-    if options.codes:
-        problems = [
-            problem for problem in problems if not problem.warning or problem.place.file in _files(chosen)
-        ]
-    for kit in chosen:
-        try:
-            made = make(kit, _warnings_of(kit, found))
-            folder = write(made, options.out)
-            problems += made.warnings
-            print(f"{kit.code}: edition {kit.edition}, {folder}")
-        except Expected as expected:
-            if expected.exit_code != INPUT:
-                _report(problems)
-                raise
-            problems += expected.problems
-    return _report(problems)
+    return _report(build_kits(options.codes, options.out, print))
 
 
 def _check(options: argparse.Namespace) -> int:
-    from kitbuild.build import check
+    from kitbuild.commands import check_kits, not_a_spec
 
-    kits, found = _read()
-    problems = list(found)
-    for kit in kits.kits if kits else ():
-        try:
-            problems += check(kit, _warnings_of(kit, found))
-        except Expected as expected:
-            problems += expected.problems
-    if options.files:
-        wanted = {path.name for path in options.files}
-        missing = [path for path in options.files if not path.is_file()]
-        if missing:
-            print(f"kitbuild: no such file: {missing[0]}", file=sys.stderr)
-            return USAGE
-        problems = [problem for problem in problems if Path(problem.place.file).name in wanted]
-    return _report(problems)
+    stray = not_a_spec(options.files)
+    if stray:
+        print(f"kitbuild: {stray}", file=sys.stderr)
+        return USAGE
+    return _report(check_kits(options.files))
 
 
-def _read() -> tuple[Range | None, tuple[Problem, ...]]:
-    from kitbuild.spec.folder import read_range
-
-    return read_range(Path("kits"))
-
-
-def _unknown_codes(codes: Sequence[str], kits: Range | None, found: Sequence[Problem]) -> str:
-    """A message for the first code that no kit has; "" when all are known or could not be read."""
-    if any(not problem.warning for problem in found):
-        return ""
-    known = [kit.code for kit in kits.kits] if kits else []
-    for code in codes:
-        if code not in known:
-            return f"kitbuild: no kit has the code {code} (the range has {', '.join(known)})"
-    return ""
-
-
-def _files(kits: Sequence[Kit]) -> set[str]:
-    """The files that the kits were read from."""
-    from kitbuild.build import sources
-
-    return {file for kit in kits for file in sources(kit)}
-
-
-def _warnings_of(kit: Kit, found: Sequence[Problem]) -> tuple[Problem, ...]:
-    """The reading's warnings about the files of one kit."""
-    files = _files([kit])
-    return tuple(problem for problem in found if problem.warning and problem.place.file in files)
-
-
-def _report(problems: Sequence[Problem]) -> int:
-    """Print all problems, sorted, one a line; the exit code is 1 if one of them is an error."""
-    for problem in sorted(set(problems)):
+def _report(outcome: Outcome) -> int:
+    """Print all problems, sorted, one a line; the exit code is that of the worst."""
+    for problem in sorted(set(outcome.problems)):
         print(problem, file=sys.stderr)
-    return INPUT if any(not problem.warning for problem in problems) else DONE
+    return outcome.exit_code

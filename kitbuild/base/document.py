@@ -9,6 +9,10 @@ from typing import Final
 from kitbuild.base.blocks import Block
 
 
+class DoesNotFit(ValueError):
+    """A drawing is larger than the page that it should stand on."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A paper size with its margin (mm), and the height kept for the footer inside the bottom margin."""

@@ -26,6 +26,8 @@ GUTTER_TOP_MM = 6.5
 BRACKET_MM = 6.0
 GUTTER_BOTTOM_MM = 6.5
 STRIP_LINE_MM = 6.0
+_LEAST_STRIP_MM = 150.0
+"""A key strip is at least this wide, so that a narrow chart does not make it long."""
 NUMBER_PT = 7.0
 GREY: Rgb = (120, 120, 120)
 DARK: Rgb = (50, 50, 50)
@@ -82,13 +84,13 @@ class Span:
     text: str
 
 
-def room_mm(frame_width_mm: float, frame_height_mm: float, strip_lines: int) -> tuple[float, float]:
-    """Width and height that a frame leaves for the grid itself."""
+def room_mm(
+    frame_width_mm: float, frame_height_mm: float, key: tuple[tuple[Ink, str], ...], *, bracketed: bool
+) -> tuple[float, float]:
+    """Width and height that a frame leaves for the grid, brackets and key strip allowed for."""
     width = frame_width_mm - GUTTER_LEFT_MM - GUTTER_RIGHT_MM
-    return (
-        width,
-        frame_height_mm - GUTTER_TOP_MM - BRACKET_MM - GUTTER_BOTTOM_MM - strip_lines * STRIP_LINE_MM - 3,
-    )
+    height = frame_height_mm - GUTTER_TOP_MM - GUTTER_BOTTOM_MM - (BRACKET_MM if bracketed else 0)
+    return width, height - (_strip_lines(key, _LEAST_STRIP_MM) * STRIP_LINE_MM + 3 if key else 0)
 
 
 def chart(
@@ -116,8 +118,9 @@ def chart(
     for span in spans:
         marks += _bracket(window, span)
     bottom = window.top_mm + window.height_mm + GUTTER_BOTTOM_MM
-    width = GUTTER_LEFT_MM + window.width_mm + GUTTER_RIGHT_MM
-    strip, lines = key_strip(key, GUTTER_LEFT_MM, bottom + 2, width - GUTTER_LEFT_MM)
+    strip_width = max(window.width_mm + GUTTER_RIGHT_MM, _LEAST_STRIP_MM)
+    width = GUTTER_LEFT_MM + (strip_width if key else window.width_mm + GUTTER_RIGHT_MM)
+    strip, lines = key_strip(key, GUTTER_LEFT_MM, bottom + 2, strip_width)
     height = bottom + (2 + lines * STRIP_LINE_MM if key else 0)
     return Figure(alt, width, height, (*marks, *strip, *notes), caption)
 
@@ -295,16 +298,28 @@ def key_strip(
 ) -> tuple[list[Mark], int]:
     """Colour patches with symbols and names in lines, and how many lines they take."""
     marks: list[Mark] = []
-    x, line = left, 0
-    for ink, name in key:
-        wide = 7.5 + _words_mm(name, 8)
-        if x + wide > left + width and x > left:
-            x, line = left, line + 1
+    for (ink, name), (x, line) in zip(key, _strip_places(key, width), strict=True):
         y = top + line * STRIP_LINE_MM
-        marks += patch_marks(ink, x, y, 4.4)
-        marks.append(TextMark(x + 5.6, y + 3.3, name, 8))
+        marks += patch_marks(ink, left + x, y, 4.4)
+        marks.append(TextMark(left + x + 5.6, y + 3.3, name, 8))
+    return marks, _strip_lines(key, width)
+
+
+def _strip_lines(key: tuple[tuple[Ink, str], ...], width: float) -> int:
+    places = _strip_places(key, width)
+    return places[-1][1] + 1 if places else 0
+
+
+def _strip_places(key: tuple[tuple[Ink, str], ...], width: float) -> list[tuple[float, int]]:
+    """Where each patch of a key stands: mm from the left, and its line from 0."""
+    places, x, line = [], 0.0, 0
+    for _, name in key:
+        wide = 7.5 + _words_mm(name, 8)
+        if x and x + wide > width:
+            x, line = 0.0, line + 1
+        places.append((x, line))
         x += wide
-    return marks, line + 1 if key else 0
+    return places
 
 
 def patch_marks(ink: Ink, left: float, top: float, size_mm: float) -> list[Mark]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -27,8 +28,10 @@ from kitbuild.documents.words import line_parts
 from kitbuild.pattern.panel import Ints, Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 
-HEADING_MM = 16.0
-"""What the heading and the words above a chart take of a page."""
+HEADING_MM = 24.0
+"""What the heading and two lines of small words above a chart take of a page."""
+MORE_WORDS_MM = 14.0
+"""What further lines of words above the chart of a repeat take."""
 
 
 def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
@@ -77,7 +80,7 @@ def map_blocks(job: Job, each: PieceAmounts) -> Iterator[Block]:
 
 def whole_tiling(job: Job, panel: Panel) -> Tiling:
     """How the whole piece is divided over this job's paper."""
-    width, height = _room(job)
+    width, height = _room(job, panel, bracketed=panel.repeat.count == 1)
     return tiling(panel.cover.columns, panel.cover.rows, width, height)
 
 
@@ -99,8 +102,9 @@ def key(job: Job, panel: Panel) -> tuple[tuple[Ink, str], ...]:
     return tuple((job.inks[index], job.kit.palette[index].name) for index in used)
 
 
-def _room(job: Job) -> tuple[float, float]:
-    return room_mm(job.sheet.frame_width_mm, job.sheet.frame_height_mm - HEADING_MM - 8, strip_lines=2)
+def _room(job: Job, panel: Panel, *, bracketed: bool) -> tuple[float, float]:
+    height = job.sheet.frame_height_mm - HEADING_MM
+    return room_mm(job.sheet.frame_width_mm, height, key(job, panel), bracketed=bracketed)
 
 
 def _tile_figure(job: Job, each: PieceAmounts, plan: Tiling, tile: Tile) -> Figure:
@@ -158,9 +162,11 @@ def _compressed(
     """Left end, one repeat and right end side by side, on as many figures as a readable hole size needs."""
     panel = each.panel
     columns, spans = compressed_columns(job, panel)
-    width, height = _room(job)
-    height -= 12
-    plan = tiling(len(columns), rows[1] - rows[0] + 1, width, height)
+    width, height = _room(job, panel, bracketed=bool(spans))
+    plan = tiling(len(columns), rows[1] - rows[0] + 1, width, height - MORE_WORDS_MM)
+    groups = (
+        line_groups(stitches, columns, frozenset(span.first for span in spans[1:])) if kind == "line" else []
+    )
     for tile in plan.tiles:
         part = columns[tile.left - 1 : tile.right]
         window = Window(
@@ -185,7 +191,7 @@ def _compressed(
             spans=tuple(
                 _inside(span, tile) for span in spans if span.last >= tile.left and span.first <= tile.right
             ),
-            notes=tuple(_group_counts(window, stitches)) if kind == "line" else (),
+            notes=tuple(_group_counts(window, groups)) if kind == "line" else (),
             key=key(job, panel) if kind == "repeat" else (),
         )
 
@@ -216,24 +222,41 @@ def _inside(span: Span, tile: Tile) -> Span:
     )
 
 
-def _group_counts(window: Window, line: Stitches) -> Iterator[TextMark]:
-    """The number of stitches under each group of the line, groups that a break cuts counted apart."""
+def _group_counts(window: Window, groups: list[Group]) -> Iterator[TextMark]:
+    """The number of stitches under each group of the line that has its middle in the window."""
     place = {column: at for at, column in enumerate(window.columns.tolist(), 1)}
-    shown = [
-        (place[x], y1, y2)
-        for x, y1, y2 in zip(line.x1.tolist(), line.y1.tolist(), line.y2.tolist(), strict=True)
-        if x in place
-    ]
-    shown.sort()
-    group: list[tuple[int, int, int]] = []
-    for stitch in [*shown, (0, 0, 0)]:
-        last = group[-1] if group else None
-        if last and (stitch[1:] != last[1:] or stitch[0] != last[0] + 1 or stitch[0] in window.breaks):
-            x = window.x_mm((group[0][0] + last[0]) / 2)
-            y = window.y_mm(last[2]) + window.hole_mm * 0.5 + 3.4
-            yield TextMark(x, y, str(len(group)), 7, "middle", bold=True)
-            group = []
-        group.append(stitch)
+    for group in groups:
+        middle = [place[column] for column in group.columns if column in place]
+        if middle and group.columns[len(group.columns) // 2] in place:
+            x = window.x_mm((middle[0] + middle[-1]) / 2)
+            y = window.y_mm(group.bottom) + window.hole_mm * 0.5 + 3.4
+            yield TextMark(x, y, str(len(group.columns)), 7, "middle", bold=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Stitches of the line side by side at one height, by their columns; `bottom` is their lower hole row."""
+
+    columns: tuple[int, ...]
+    bottom: int
+
+
+def line_groups(line: Stitches, columns: Ints, breaks: frozenset[int]) -> list[Group]:
+    """The groups of a line as a chart of `columns` shows them; none reaches over a break (display column)."""
+    ends = {
+        x: (y1, y2) for x, y1, y2 in zip(line.x1.tolist(), line.y1.tolist(), line.y2.tolist(), strict=True)
+    }
+    groups: list[Group] = []
+    current: list[int] = []
+    for at, column in enumerate(columns.tolist(), 1):
+        before = current[-1] if current else None
+        joins = before == column - 1 and at not in breaks and ends.get(column) == ends.get(before)
+        if current and not joins:
+            groups.append(Group(tuple(current), ends[current[-1]][1]))
+            current = []
+        if column in ends:
+            current.append(column)
+    return [*groups, Group(tuple(current), ends[current[-1]][1])] if current else groups
 
 
 def page_map(job: Job, panel: Panel, plan: Tiling) -> Figure:

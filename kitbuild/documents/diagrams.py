@@ -35,7 +35,7 @@ def one_stitch(job: Job, over: int) -> Figure:
 
 def shown_stitches(order: Order, least: int = 6, most: int = 16) -> int:
     """How many stitches a needle diagram shows: past the first change of direction where that comes soon."""
-    changes = np.flatnonzero(order.turned[1:most] != order.turned[: most - 1]) + 1
+    changes = np.flatnonzero(np.diff(order.turned[:most])) + 1
     wanted = int(changes[0]) + 3 if len(changes) and changes[0] + 3 <= most else least
     return min(max(wanted, least), len(order.stitch))
 

@@ -147,6 +147,7 @@ def _row_steps(job: Job, each: PieceAmounts) -> list[str]:
         say(
             "rows.longest",
             longest=rules.longest_run_mm,
+            forced=each.thread.works["right"].order.forced,
             columns=down(rules.longest_run_mm / piece.canvas.pitch_mm),
         ),
         say("rows.end", least=rules.least_remainder_mm, parked=rules.park, longest=rules.longest_run_mm),

@@ -7,7 +7,7 @@ from io import BytesIO
 from reportlab.lib.utils import simpleSplit
 from reportlab.pdfgen.canvas import Canvas
 
-from kitbuild.base.document import Document, Sheet
+from kitbuild.base.document import Document, DoesNotFit, Sheet
 from kitbuild.output import pdf_ink
 from kitbuild.output.pdf_flow import Content, draw_stack, split_stack
 from kitbuild.output.pdf_story import Studio, sections
@@ -44,7 +44,7 @@ def lay_out(parts: list[Content], sheet: Sheet) -> list[Content]:
             cut = split_stack(content, width, height)
             if cut is None:
                 names = ", ".join(content[0].figures()) or "a block"
-                raise ValueError(f"{names}: too much for {sheet.frame_height_mm} mm of {sheet.name}")
+                raise DoesNotFit(f"{names}: too much for {sheet.frame_height_mm} mm of {sheet.name}")
             page, content = cut
             pages.append(page)
     return pages or [[]]

@@ -58,7 +58,7 @@ def stitches(pattern: Pattern, columns: int, rows: int) -> Stitches:
     """Every stitch of a diamond; `colour` counts in the pattern's rings, `row` is the ring.
 
     A line and its mirror image touch on the middle hole row (the upper of two). All lines are laid first,
-    from the middle outwards, then the shapes between them, ring by ring.
+    from the middle down and then up, then the shapes between them, ring by ring.
     """
     over = pattern.over
     depth = depths(pattern.line, columns, pattern.left)
@@ -68,13 +68,12 @@ def stitches(pattern: Pattern, columns: int, rows: int) -> Stitches:
     tall = 2 * deepest + 2 * over
     reach = rows // tall + 1
     parts = []
-    for step in sorted(range(-reach, reach + 1), key=lambda at: (abs(at), at)):
-        shift = step * tall
-        rank = 4 * abs(step) + (step < 0)
-        parts.append(_line_part(above + shift, over, rank))
-        parts.append(_line_part(below + shift, over, rank + 2))
-        parts.extend(_gap_parts(above + over + shift, 2 * (deepest - depth), over, rank))
-        parts.extend(_gap_parts(below + over + shift, 2 * depth, over, rank + 2))
+    for step in range(-reach, reach + 1):
+        shift, first, second = step * tall, 2 * step, 2 * step + 1
+        parts.append(_line_part(above + shift, over, first))
+        parts.append(_line_part(below + shift, over, second))
+        parts.extend(_gap_parts(above + over + shift, 2 * (deepest - depth), over, first, rows))
+        parts.extend(_gap_parts(below + over + shift, 2 * depth, over, second, rows))
     x, top, bottom, ring, course = (np.concatenate(each) for each in zip(*parts, strict=True))
     return clipped(x, top, bottom, ring % len(pattern.colours), ring, course, rows)
 
@@ -85,22 +84,34 @@ def bars_down(pattern: Pattern) -> int:
     return 2 * int(depth.max()) + 2 * pattern.over
 
 
-_RINGS = 1 << 20
 _Part = tuple[Ints, Ints, Ints, Ints, Ints]
+_LINES, _RINGS = 1 << 16, 1 << 16
 
 
-def _line_part(top: Ints, over: int, rank: int) -> _Part:
+def _rank(line: int) -> int:
+    """Order of laying: line 0 and those below it, then those above, each touching the one before."""
+    return line if line >= 0 else _LINES - line
+
+
+def _line_part(top: Ints, over: int, line: int) -> _Part:
     x = np.arange(1, len(top) + 1)
-    return x, top, top + over, np.zeros_like(x), np.full_like(x, rank)
+    return x, top, top + over, np.zeros_like(x), np.full_like(x, _rank(line))
 
 
-def _gap_parts(start: Ints, gap: Ints, over: int, rank: int) -> list[_Part]:
-    """The fillings of one string of shapes, below hole `start` of each column."""
+def _gap_parts(start: Ints, gap: Ints, over: int, line: int, rows: int) -> list[_Part]:
+    """The fillings of the string of shapes below a line, from hole `start` of each column on.
+
+    Rings are laid inwards, both halves of each in turn. Where the canvas ends before the far line, the half
+    at the near line is laid first, inwards, and then the far one outwards, so that each lies beside another.
+    """
     parts = []
+    cut = bool((start + gap >= rows).any()) if line >= 0 else bool((start <= 1).any())
     for size in np.unique(gap):
         x = np.flatnonzero(gap == size)
         for fill in filling(int(size), over):
             top = start[x] + fill.offset
-            course = (rank + 1) * _RINGS + 2 * fill.ring + fill.part
+            far = fill.part if line >= 0 else 1 - fill.part
+            key = _RINGS // 2 - fill.ring if cut and far else 2 * fill.ring + fill.part
+            course = (_rank(line) + 2 * _LINES) * _RINGS + key
             parts.append((x + 1, top, top + fill.length, np.full_like(x, fill.ring), np.full_like(x, course)))
     return parts

@@ -22,7 +22,7 @@ class Stitches:
     lower or right one. `colour` points into the kit's palette. `row` counts from the line: 0 is the line,
     above it negative, below positive; in ring patterns it is the ring, counted inwards from the line.
     `course` numbers the strings of stitches that lie side by side, in the order in which hands can lay
-    them: 0 is the line, and each course lies beside one before it.
+    them: 0 is the line that is laid first, and each course lies beside one before it.
     """
 
     x1: Ints

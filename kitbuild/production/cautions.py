@@ -72,7 +72,7 @@ HAZARDS: Final[tuple[Hazard, ...]] = (
     Hazard("bleed", "notice", _always),
     Hazard("wool", "fact", _made_of("wool", "thread:wool")),
     Hazard("moth", "fact", _made_of("wool", "thread:wool")),
-    Hazard("nickel", "fact", _made_of("metal")),
+    Hazard("nickel", "fact", _always),
 )
 
 

@@ -69,15 +69,13 @@ def edge_stitch_count(columns: int, rows: int, corner: int) -> int:
 
 
 def _flat_edges(piece: Piece, thread: Thread) -> Iterator[FinishStitch]:
-    """Top and bottom with their corners, left and right without."""
+    """Round the piece from its first hole: top and bottom with their corners, right and left without."""
     one = edge_mm(piece, thread)
-    for edge in ("top", "bottom"):
-        for hole in range(1, piece.columns + 1):
-            count = piece.finish.corner if hole in (1, piece.columns) else 1
-            yield _edge(piece, edge, hole, count, one)
-    for edge in ("left", "right"):
-        for hole in range(2, piece.rows):
-            yield _edge(piece, edge, hole, 1, one)
+    across, down = range(1, piece.columns + 1), range(2, piece.rows)
+    for edge, holes in (("top", across), ("right", down), ("bottom", across[::-1]), ("left", down[::-1])):
+        for hole in holes:
+            corner = edge in ("top", "bottom") and hole in (1, piece.columns)
+            yield _edge(piece, edge, hole, piece.finish.corner if corner else 1, one)
 
 
 def _sleeve_edges(piece: Piece, thread: Thread) -> Iterator[FinishStitch]:
@@ -100,12 +98,14 @@ def _edge(piece: Piece, edge: str, hole: int, count: int, one: float) -> FinishS
 
 
 def runs(stitches: tuple[FinishStitch, ...], colour: str) -> list[list[int]]:
-    """Lengths in hundredths of a mm, one run for each seam and each whole edge of a colour."""
+    """Lengths in hundredths of a mm, one run for each seam and each edge of a colour.
+
+    Round a flat piece the needle goes on from edge to edge; from a sleeve's top to its bottom it cannot.
+    """
     mine = [each for each in stitches if each.colour == colour]
-    return [
-        [length for each in group for length in _lengths(each)]
-        for _, group in groupby(mine, key=lambda each: each.kind)
-    ]
+    round_about = any(each.kind == "edge" and each.edge in ("left", "right") for each in mine)
+    kinds = groupby(mine, key=lambda each: each.kind if round_about else (each.kind, each.edge))
+    return [[length for each in group for length in _lengths(each)] for _, group in kinds]
 
 
 def _lengths(each: FinishStitch) -> list[int]:

@@ -31,7 +31,7 @@ class Order:
 
     `stitch` is its index in the panel; `turned` says that it comes up at its second end and goes down at its
     first; `previous` is the place in this order of the stitch before it in the same start, -1 at a start's
-    first.
+    first. `forced` counts the stitches turned against the policy, lest a run be too long or come undone.
     """
 
     panel: Panel
@@ -39,6 +39,7 @@ class Order:
     stitch: Ints
     turned: NDArray[np.bool_]
     previous: Ints
+    forced: int = 0
 
     def holes(self) -> tuple[Ints, Ints, Ints, Ints]:
         """up_x, up_y, down_x, down_y of each stitch in order of work."""
@@ -60,13 +61,24 @@ def order(panel: Panel, policy: Policy, hand: Hand, longest_run: float, park: bo
     walk = _Walk(_mirrored(panel) if hand == "left" else panel.stitches, panel, policy, longest_run, park)
     for colour, areas in courses(walk.work):
         walk.course(colour, areas)
-    arrays = (np.array(walk.stitch), np.array(walk.turned, dtype=bool), np.array(walk.previous))
-    return Order(panel, hand, *arrays)
+    stitch, turned = np.array(walk.stitch), np.array(walk.turned, dtype=bool)
+    if hand == "left":
+        turned ^= _sideways(panel.stitches)[stitch]
+    return Order(panel, hand, stitch, turned, np.array(walk.previous), walk.forced)
 
 
 def _mirrored(panel: Panel) -> Stitches:
-    work, wide = panel.stitches, panel.cover.columns + 1
-    return Stitches(wide - work.x1, work.y1, wide - work.x2, work.y2, work.colour, work.row, work.course)
+    """Left and right exchanged; a sideways stitch changes ends too, so that its first is the left."""
+    work, wide, sideways = panel.stitches, panel.cover.columns + 1, _sideways(panel.stitches)
+    x1, x2 = (
+        np.where(sideways, wide - work.x2, wide - work.x1),
+        np.where(sideways, wide - work.x1, wide - work.x2),
+    )
+    return Stitches(x1, work.y1, x2, work.y2, work.colour, work.row, work.course)
+
+
+def _sideways(work: Stitches) -> NDArray[np.bool_]:
+    return work.x1 != work.x2
 
 
 class _Walk:
@@ -82,6 +94,7 @@ class _Walk:
         self.stitch: list[int] = []
         self.turned: list[bool] = []
         self.previous: list[int] = []
+        self.forced = 0
 
     def course(self, colour: int, areas: list[Ints]) -> None:
         """Work all areas of one course, nearest first, then park the needle.
@@ -129,6 +142,7 @@ class _Walk:
         for at, stitch in enumerate(area.tolist()):
             ends = (first[at], last[at])
             turned, joined = self._way(ends, wanted[at], needle)
+            self.forced += turned != wanted[at]
             self.previous.append(needle[0] if needle and joined else -1)
             self.stitch.append(stitch)
             self.turned.append(turned)

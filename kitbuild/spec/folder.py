@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
 
 from kitbuild.base.problem import Place, Problem, errors
@@ -40,6 +41,19 @@ def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
         problems += faults(draft)
     unique = tuple(sorted(set(problems)))
     return _range(draft, unique, tuple(contents)), unique
+
+
+def codes(folder: Path) -> frozenset[str]:
+    """The kit codes that the files of `folder` name, whether or not they can be built."""
+    contents, _ = _contents(folder, folder.resolve().name)
+    checked = (_read(file, content)[0] for file, content in contents.items())
+    return frozenset(code for one in checked if one and one.kind == "kit" for code in _codes(one))
+
+
+def _codes(kit: Checked) -> Iterator[str]:
+    colourways = kit.data.get("colourways")
+    names = [kit.data.get("code"), *(colourways if isinstance(colourways, dict) else ())]
+    return (name for name in names if isinstance(name, str))
 
 
 _KINDS = ("workshop", "materials", "kit")

@@ -89,7 +89,9 @@ def main() -> None:
         base = numpy_pass_ms(kit)
         rows = stages(kit)
         holes = sum(piece.columns * piece.rows for piece in kit.pieces)
-        print(f"\n{kit.code}: {holes} holes, {SHEETS[kit.house.papers[0]].name}; one numpy pass {base:.3f} ms")
+        print(
+            f"\n{kit.code}: {holes} holes, {SHEETS[kit.house.papers[0]].name}; one numpy pass {base:.3f} ms"
+        )
         for name, taken in (*rows, ("all", sum(taken for _, taken in rows))):
             print(f"  {name:<11}{taken:9.1f} ms  {taken / base:9.0f} x")
 

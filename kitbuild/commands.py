@@ -1,0 +1,88 @@
+"""What the commands do: read the range in kits/, build or check its kits, gather every problem."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from kitbuild.base.problem import Expected, Problem, errors
+from kitbuild.build import check, make, sources, write
+from kitbuild.spec.folder import codes, read_range
+from kitbuild.spec.records import Kit
+
+KITS: Final = Path("kits")
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """All problems of a command, and the exit code that they lead to."""
+
+    problems: tuple[Problem, ...]
+    exit_code: int
+
+
+def unknown_code(wanted: Sequence[str]) -> str:
+    """What to say of the first code that no file of the range names; "" when all are known."""
+    known = codes(KITS) if wanted and KITS.is_dir() else frozenset(wanted)
+    lacking = [code for code in wanted if code not in known]
+    return f"no kit has the code {lacking[0]} (the range has {', '.join(sorted(known))})" if lacking else ""
+
+
+def not_a_spec(files: Sequence[Path]) -> str:
+    """What to say of the first file that is no spec of the range; "" when all are."""
+    for file in files:
+        if not file.is_file():
+            return f"no such file: {file}"
+        if file.resolve().parent != KITS.resolve() or file.suffix not in (".yaml", ".yml"):
+            return f"not a spec of this range: {file} (name files of {KITS}/)"
+    return ""
+
+
+def build_kits(wanted: Sequence[str], out: Path, tell: Callable[[str], None]) -> Outcome:
+    """Build the kits of these codes, or all; one kit's problem does not stop the others."""
+    kits, found = read_range(KITS)
+    chosen = [kit for kit in (kits.kits if kits else ()) if not wanted or kit.code in wanted]
+    ours = _files(chosen)
+    problems = [each for each in found if not wanted or not each.warning or each.place.file in ours]
+    codes_met = [1] if errors(found) else []
+    for kit in chosen:
+        try:
+            made = make(kit, _warnings_of(kit, found))
+            folder = write(made, out)
+        except Expected as expected:
+            problems += expected.problems
+            codes_met.append(expected.exit_code)
+        else:
+            problems += made.warnings
+            tell(f"{kit.code}: edition {kit.edition}, {folder}")
+    return Outcome(tuple(problems), max(codes_met, default=0))
+
+
+def check_kits(files: Sequence[Path]) -> Outcome:
+    """The problems of the whole range, or of the named files and of what is built from them."""
+    kits, found = read_range(KITS)
+    named = {f"{KITS.resolve().name}/{file.name}" for file in files}
+    problems = [
+        each for each in found if not named or each.place.file in named or (not kits and not each.warning)
+    ]
+    for kit in kits.kits if kits else ():
+        if named.isdisjoint(sources(kit)) and named:
+            continue
+        try:
+            problems += check(kit, _warnings_of(kit, found))
+        except Expected as expected:
+            problems += expected.problems
+    return Outcome(tuple(problems), 1 if errors(problems) else 0)
+
+
+def _files(kits: Iterable[Kit]) -> set[str]:
+    """The files that the kits were read from."""
+    return {file for kit in kits for file in sources(kit)}
+
+
+def _warnings_of(kit: Kit, found: Sequence[Problem]) -> tuple[Problem, ...]:
+    """The reading's warnings about the files of one kit."""
+    files = _files([kit])
+    return tuple(problem for problem in found if problem.warning and problem.place.file in files)

@@ -1,0 +1,456 @@
+"""A reader of one kit's open outputs that knows nothing of the program: only the files and the contract.
+
+`check(files, settings)` returns every broken promise as a sentence; an empty list is a kit that keeps them.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import json
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from decimal import ROUND_FLOOR, Decimal
+from itertools import groupby
+
+Row = dict[str, str]
+Files = Mapping[str, bytes]
+
+COLUMNS = {
+    "pieces.csv": "piece,copies,canvas,columns,rows,pitch_mm,cover",
+    "stitches.csv": "piece,x1,y1,x2,y2,colour,row",
+    "work-order.csv": "piece,seq,row,colour,start,up_x,up_y,down_x,down_y,front_mm,back_mm,pass_mm,used_mm,"
+    "needleful",
+    "finishing.csv": "piece,kind,edge,hole,colour,stitches,mm",
+    "thread.csv": "colour,thread,stitches,stitch_mm,finish_mm,tails_mm,needleful_mm,needlefuls,"
+    "spare_needlefuls,put_ups",
+    "pick-list.csv": "line,bin,item,description,colour,lot,per_kit,quantity,unit,run,kit,edition",
+    "cut-list.csv": "sheet,canvas,stock,sheet_width,sheet_height,kit,piece,x,y,width,height,turned,width_mm,"
+    "height_mm",
+}
+COLUMNS["work-order-left.csv"] = COLUMNS["work-order.csv"]
+ORDERS = ("work-order.csv", "work-order-left.csv")
+PRINTED = ("chart-booklet.pdf", "instructions.pdf", "pick-list.pdf", "cut-list.pdf", "proof.pdf")
+_TEXT = "piece canvas cover colour kind edge thread bin item description lot unit run kit stock turned"
+TEXT = frozenset(_TEXT.split(" "))
+
+
+@dataclass(frozen=True)
+class ThreadOf:
+    """How a thread is sold and how many strands are worked with."""
+
+    put_up_mm: Decimal
+    plies: int = 1
+    strands: int = 1
+
+
+@dataclass(frozen=True)
+class CanvasOf:
+    """What a blank loses at a cut, and the bar that closes it."""
+
+    kerf: int
+    bar_mm: Decimal
+
+
+@dataclass(frozen=True)
+class PieceOf:
+    """How a piece is finished: flat, sleeve or cushion, with the bare holes at each side of its blank."""
+
+    finish: str
+    corner: int = 0
+    overlap: int = 0
+    kept: int = 0
+    bare_columns: int = 0
+    bare_rows: int = 0
+    may_turn: bool = False
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What the folder itself does not say. Lengths in mm."""
+
+    code: str
+    edition: int
+    needleful: Decimal
+    tail: Decimal
+    run_under: Decimal
+    held: Decimal
+    spare: Decimal
+    threads: Mapping[str, ThreadOf]
+    canvases: Mapping[str, CanvasOf]
+    pieces: Mapping[str, PieceOf]
+    longest_run: Decimal = Decimal("Infinity")
+
+
+@dataclass
+class Kit:
+    """The tables of one kit by file name."""
+
+    tables: dict[str, list[Row]] = field(default_factory=dict)
+
+    def __getitem__(self, name: str) -> list[Row]:
+        return self.tables[name]
+
+
+def check(files: Files, settings: Settings, whole: bool = False) -> list[str]:
+    """Every promise that the listings of a kit break; `whole` folders have printed files and a manifest."""
+    kit, told = Kit(), []
+    for name, header in COLUMNS.items():
+        if name not in files:
+            return [f"{name} is missing"]
+        rows, faults = read(name, files[name], header)
+        told += faults
+        kit.tables[name] = rows
+    if told:
+        return told
+    for rule in (pieces, stitches, orders, needlefuls, finishing, thread, picks, cuts):
+        told += rule(kit, settings)
+    if whole:
+        told += manifest(files, settings)
+    return told
+
+
+def read(name: str, content: bytes, header: str) -> tuple[list[Row], list[str]]:
+    """The rows of a CSV file of UTF-8, CRLF line ends, and at least the contract's columns in their order."""
+    text = content.decode("utf-8")
+    told = []
+    if text.startswith("\ufeff"):
+        told.append(f"{name}: a byte order mark")
+    bare = text.replace("\r\n", "")
+    if not text.endswith("\r\n") or "\n" in bare or "\r" in bare:
+        told.append(f"{name}: a line does not end in CRLF")
+    table = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+    wanted = header.split(",")
+    if table[0][: len(wanted)] != wanted:
+        told.append(f"{name}: the columns are {table[0]}")
+    rows = []
+    for line, cells in enumerate(table[1:], 2):
+        if len(cells) != len(table[0]):
+            told.append(f"{name}:{line}: {len(cells)} cells")
+            continue
+        row = dict(zip(table[0], cells, strict=True))
+        told += [f"{name}:{line}: {fault}" for fault in _cells(row)]
+        rows.append(row)
+    return rows, told
+
+
+def _cells(row: Row) -> Iterator[str]:
+    for column, value in row.items():
+        if column in TEXT:
+            if value[:1] in ("=", "+", "-", "@", "\t", "\r") and value:
+                yield f"{column} {value!r} would run as a formula"
+            continue
+        digits = 6 if column == "pitch_mm" else 2 if column.endswith("mm") else 0
+        whole, _, part = value.removeprefix("-").partition(".")
+        if not whole.isdigit() or len(part) != digits or (digits and not part.isdigit()):
+            yield f"{column} {value!r} is not a number of {digits} decimals"
+        if value.startswith("-") and not value.strip("-0."):
+            yield f"{column} {value!r} is a negative nothing"
+
+
+def mm(row: Row, column: str) -> Decimal:
+    return Decimal(row[column])
+
+
+def taken(row: Row) -> Decimal:
+    """Thread of one stitch of a work order."""
+    return mm(row, "front_mm") + mm(row, "back_mm") + mm(row, "pass_mm")
+
+
+def by(rows: list[Row], *columns: str) -> dict[tuple[str, ...], list[Row]]:
+    groups: dict[tuple[str, ...], list[Row]] = defaultdict(list)
+    for row in rows:
+        groups[tuple(row[column] for column in columns)].append(row)
+    return groups
+
+
+def piece_of(kit: Kit, key: str) -> Row:
+    return next(row for row in kit["pieces.csv"] if row["piece"] == key)
+
+
+def copies_of(kit: Kit, key: str) -> int:
+    return int(piece_of(kit, key)["copies"])
+
+
+def pieces(kit: Kit, settings: Settings) -> Iterator[str]:
+    keys = [row["piece"] for row in kit["pieces.csv"]]
+    if sorted(keys) != sorted(settings.pieces):
+        yield f"pieces.csv: the pieces are {keys}"
+    for row in kit["pieces.csv"]:
+        if row["canvas"] not in settings.canvases:
+            yield f"pieces.csv: canvas {row['canvas']}"
+        if int(row["copies"]) < 1 or int(row["columns"]) < 1 or int(row["rows"]) < 2:
+            yield f"pieces.csv: {row}"
+        if row["cover"] not in ("columns", "none"):
+            yield f"pieces.csv: cover {row['cover']}"
+
+
+def stitches(kit: Kit, settings: Settings) -> Iterator[str]:
+    """Each column is crossed once from hole row 1 to the last; nothing sideways, nothing outside."""
+    rows = by(kit["stitches.csv"], "piece")
+    if [key for (key,) in rows] != [row["piece"] for row in kit["pieces.csv"] if row["cover"] != "none"]:
+        yield "stitches.csv: its pieces are not those of pieces.csv"
+    for piece in kit["pieces.csv"]:
+        wide, high = int(piece["columns"]), int(piece["rows"])
+        crossed: Counter[tuple[int, int]] = Counter()
+        for row in rows.get((piece["piece"],), []):
+            x1, y1, x2, y2 = (int(row[name]) for name in ("x1", "y1", "x2", "y2"))
+            if x1 != x2 or not 1 <= x1 <= wide or not 1 <= min(y1, y2) < max(y1, y2) <= high:
+                yield f"stitches.csv: {row} is crooked or outside"
+                continue
+            crossed.update((x1, y) for y in range(min(y1, y2), max(y1, y2)))
+        for x in range(1, wide + 1):
+            for y in range(1, high):
+                if crossed[x, y] != (piece["cover"] == "columns"):
+                    yield f"stitches.csv: {piece['piece']} ({x}, {y}) is crossed {crossed[x, y]} times"
+
+
+def orders(kit: Kit, settings: Settings) -> Iterator[str]:
+    for name in ORDERS:
+        for piece in kit["pieces.csv"]:
+            mine = [row for row in kit[name] if row["piece"] == piece["piece"]]
+            yield from (f"{name}: {piece['piece']}: {fault}" for fault in _order(mine, piece, kit, settings))
+        if [row["piece"] for row in kit[name]] != [row["piece"] for row in kit["stitches.csv"]]:
+            yield f"{name}: pieces come in another order than in stitches.csv"
+
+
+def _order(work: list[Row], piece: Row, kit: Kit, settings: Settings) -> Iterator[str]:
+    """Each stitch once; lengths are the geometry's; used is their sum, to the hundredth."""
+    pitch = Decimal(piece["pitch_mm"])
+    expected = Counter(
+        (frozenset({(row["x1"], row["y1"]), (row["x2"], row["y2"])}), row["colour"], row["row"])
+        for row in kit["stitches.csv"]
+        if row["piece"] == piece["piece"]
+    )
+    seen = Counter(
+        (frozenset({(row["up_x"], row["up_y"]), (row["down_x"], row["down_y"])}), row["colour"], row["row"])
+        for row in work
+    )
+    if seen != expected:
+        yield f"{len(expected - seen)} stitches are not worked, {len(seen - expected)} are not there"
+    if [row["seq"] for row in work] != [str(at) for at in range(1, len(work) + 1)]:
+        yield "seq does not count from 1"
+    used: dict[str, Decimal] = {}
+    last: dict[str, tuple[int, int]] = {}
+    held: dict[str, tuple[str, str]] = {}
+    for row in work:
+        start, up = row["start"], (int(row["up_x"]), int(row["up_y"]))
+        down = int(row["down_x"]), int(row["down_y"])
+        where = f"seq {row['seq']}"
+        front, back = (Decimal(math.dist(*ends)) * pitch for ends in ((up, down), (last.get(start, up), up)))
+        if abs(mm(row, "front_mm") - front) > Decimal("0.0051"):
+            yield f"{where}: front {row['front_mm']} is not {front:.4f}"
+        if abs(mm(row, "back_mm") - back) > Decimal("0.0051"):
+            yield f"{where}: back {row['back_mm']} is not {back:.4f}"
+        if start not in used and int(start) != len(used) + 1:
+            yield f"{where}: start {start} does not count on"
+        if last.get(start) == up:
+            yield f"{where}: up in the hole just gone down"
+        used[start] = used.get(start, settings.tail) + taken(row)
+        if mm(row, "used_mm") != used[start]:
+            yield f"{where}: used {row['used_mm']} is not {used[start]}"
+        if held.setdefault(start, (row["needleful"], row["colour"])) != (row["needleful"], row["colour"]):
+            yield f"{where}: start {start} changes its needleful or its colour"
+        last[start] = down
+
+
+def needlefuls(kit: Kit, settings: Settings) -> Iterator[str]:
+    """A needleful is one colour's, is used in one piece, and never gives more than it holds."""
+    for name in ORDERS:
+        groups = by(kit[name], "needleful")
+        if sorted(int(key) for (key,) in groups) != list(range(1, len(groups) + 1)):
+            yield f"{name}: needlefuls do not count from 1"
+        for (key,), rows in groups.items():
+            if len({(row["colour"], row["piece"]) for row in rows}) > 1:
+                yield f"{name}: needleful {key} is used for two"
+            ends = {row["start"]: mm(row, "used_mm") for row in rows}
+            spent = sum(used + settings.run_under for used in ends.values()) + settings.held
+            if spent > settings.needleful:
+                yield f"{name}: needleful {key} gives {spent} mm"
+            begun = [start for start, _ in groupby(rows, key=lambda row: row["start"])]
+            if len(set(begun)) != len(begun):
+                yield f"{name}: needleful {key} is in two starts at once"
+
+
+def finishing(kit: Kit, settings: Settings) -> Iterator[str]:
+    rows = by(kit["finishing.csv"], "piece")
+    for (key,) in rows:
+        if key not in settings.pieces:
+            yield f"finishing.csv: piece {key}"
+    colours = {row["colour"] for row in kit["thread.csv"]}
+    for piece in kit["pieces.csv"]:
+        key, mine = piece["piece"], rows.get((piece["piece"],), [])
+        found = Counter((row["kind"], row["edge"], int(row["hole"]), int(row["stitches"])) for row in mine)
+        if found != (wanted := Counter(_finish(piece, settings.pieces[key]))):
+            yield f"finishing.csv: {key} lacks {wanted - found}, has {found - wanted}"
+        for row in mine:
+            if mm(row, "mm") <= 0 or row["colour"] not in colours:
+                yield f"finishing.csv: {row}"
+
+
+def _finish(piece: Row, made: PieceOf) -> Iterator[tuple[str, str, int, int]]:
+    """Kind, edge, hole and stitches of every hole that the contract says is finished."""
+    wide, high = int(piece["columns"]), int(piece["rows"])
+    if made.finish == "flat":
+        for hole in range(1, wide + 1):
+            for edge in ("top", "bottom"):
+                yield "edge", edge, hole, made.corner if hole in (1, wide) else 1
+        for hole in range(2, high):
+            for edge in ("left", "right"):
+                yield "edge", edge, hole, 1
+    elif made.finish == "sleeve":
+        for hole in range(1, wide + made.overlap + 1):
+            for edge in ("top", "bottom"):
+                yield "edge", edge, hole, 1
+        for hole in range(1 - made.kept, high + made.kept + 1):
+            yield "seam", "left", hole, 1
+
+
+def thread(kit: Kit, settings: Settings) -> Iterator[str]:
+    """One row for each colour; stitch + finish + tails are the needlefuls, to the hundredth."""
+    rows = {row["colour"]: row for row in kit["thread.csv"]}
+    worked = {row["colour"] for row in (*kit["stitches.csv"], *kit["finishing.csv"])}
+    if len(rows) != len(kit["thread.csv"]) or set(rows) != worked:
+        yield f"thread.csv: the colours are {[row['colour'] for row in kit['thread.csv']]}"
+    if len({row["thread"] for row in rows.values()}) != len(rows):
+        yield "thread.csv: two colours on one thread"
+    for colour, row in rows.items():
+        for fault in _thread(kit, settings, colour, row):
+            yield f"thread.csv: {colour}: {fault}"
+
+
+def _thread(kit: Kit, settings: Settings, colour: str, row: Row) -> Iterator[str]:
+    count, spare, put_ups = (int(row[name]) for name in ("needlefuls", "spare_needlefuls", "put_ups"))
+    whole = sum(mm(row, name) for name in ("stitch_mm", "finish_mm", "tails_mm"))
+    if mm(row, "needleful_mm") != settings.needleful:
+        yield f"a needleful of {row['needleful_mm']} mm"
+    if whole != count * mm(row, "needleful_mm"):
+        yield f"{whole} mm in {count} needlefuls"
+    if mm(row, "tails_mm") < count * (settings.tail + settings.run_under):
+        yield f"tails of {row['tails_mm']} mm for {count} needlefuls"
+    mine = [each for each in kit["stitches.csv"] if each["colour"] == colour]
+    if int(row["stitches"]) != sum(copies_of(kit, each["piece"]) for each in mine):
+        yield f"{row['stitches']} stitches"
+    finish = [each for each in kit["finishing.csv"] if each["colour"] == colour]
+    finish_mm = sum(copies_of(kit, each["piece"]) * mm(each, "mm") for each in finish)
+    if mm(row, "finish_mm") != finish_mm:
+        yield f"finishing takes {row['finish_mm']}, not {finish_mm}"
+    lengths, names = [], []
+    for name in ORDERS:
+        work = [each for each in kit[name] if each["colour"] == colour]
+        lengths.append(sum(copies_of(kit, each["piece"]) * taken(each) for each in work))
+        used = {(each["piece"], each["needleful"]) for each in work}
+        names.append(sum(copies_of(kit, piece) for piece, _ in used))
+    if mm(row, "stitch_mm") != max(lengths):
+        yield f"stitches take {row['stitch_mm']}, not {max(lengths)}"
+    for_finish = count - max(names)
+    usable = settings.needleful - settings.tail - settings.run_under - settings.held
+    if (for_finish == 0) != (not finish) or for_finish * usable < finish_mm:
+        yield f"{count} needlefuls, {max(names)} of them to stitch with, for {finish_mm} mm of finishing"
+    least = finish_mm
+    for (key,), rows in by(finish, "piece").items():
+        round_it = settings.pieces[key].finish == "flat"
+        begun = {(row["kind"], "" if round_it else row["edge"]) for row in rows}
+        least += copies_of(kit, key) * len(begun) * (settings.tail + settings.run_under)
+    if for_finish * (settings.needleful - settings.held) < least:
+        yield f"{for_finish} needlefuls do not hold the finishing and its tails, {least} mm"
+    if spare != math.ceil(count * settings.spare):
+        yield f"{spare} spare needlefuls for {count}"
+    sold = settings.threads[row["thread"]]
+    cut = int((sold.put_up_mm / settings.needleful).to_integral_value(ROUND_FLOOR))
+    in_put_up = cut * sold.plies // sold.strands
+    if put_ups != math.ceil(Decimal(count + spare) / in_put_up):
+        yield f"{put_ups} put-ups hold {in_put_up} each, for {count} and {spare}"
+
+
+def picks(kit: Kit, settings: Settings) -> Iterator[str]:
+    rows = kit["pick-list.csv"]
+    if [row["line"] for row in rows] != [str(at) for at in range(1, len(rows) + 1)]:
+        yield "pick-list.csv: lines do not count from 1"
+    if [row["bin"] for row in rows] != sorted(row["bin"] for row in rows):
+        yield "pick-list.csv: not in the order of bins"
+    for row in rows:
+        if row["lot"] or row["run"] or row["quantity"] != row["per_kit"] or int(row["quantity"]) < 1:
+            yield f"pick-list.csv: {row}"
+        if (row["kit"], row["edition"]) != (settings.code, str(settings.edition)):
+            yield f"pick-list.csv: {row['item']} is for {row['kit']} {row['edition']}"
+        if not row["bin"] or not row["description"] or not row["unit"]:
+            yield f"pick-list.csv: {row['item']} says too little"
+    wool = {(row["item"], row["colour"]): row["quantity"] for row in rows if row["colour"]}
+    if wool != {(row["thread"], row["colour"]): row["put_ups"] for row in kit["thread.csv"]}:
+        yield f"pick-list.csv: threads are {wool}"
+    cloth: Counter[str] = Counter()
+    for row in rows:
+        if row["item"] in settings.canvases:
+            cloth[row["item"]] += int(row["quantity"])
+    needed = Counter({row["canvas"]: 0 for row in kit["pieces.csv"]})
+    for row in kit["pieces.csv"]:
+        needed[row["canvas"]] += int(row["copies"])
+    if cloth != needed:
+        yield f"pick-list.csv: canvas {cloth}, not {needed}"
+    for kind in ("booklet", "sheet"):
+        if [row["quantity"] for row in rows if row["item"] == f"{settings.code}-{kind}"] != ["1"]:
+            yield f"pick-list.csv: the {kind} of this edition"
+
+
+def cuts(kit: Kit, settings: Settings) -> Iterator[str]:
+    rows = kit["cut-list.csv"]
+    sheets = by(rows, "sheet")
+    if sorted(int(key) for (key,) in sheets) != list(range(1, len(sheets) + 1)):
+        yield "cut-list.csv: sheets do not count from 1"
+    cut = Counter(row["piece"] for row in rows)
+    if cut != (wanted := Counter({row["piece"]: int(row["copies"]) for row in kit["pieces.csv"]})):
+        yield f"cut-list.csv: blanks are {cut}, not {wanted}"
+    for row in rows:
+        yield from (f"cut-list.csv: {row}: {fault}" for fault in _blank(row, kit, settings))
+    for (sheet,), mine in sheets.items():
+        if len({tuple(row[name] for name in list(row)[:5]) for row in mine}) > 1:
+            yield f"cut-list.csv: sheet {sheet} is two sheets"
+        kerf = settings.canvases[mine[0]["canvas"]].kerf
+        boxes = [tuple(int(row[name]) for name in ("x", "y", "width", "height")) for row in mine]
+        for at, (x, y, wide, high) in enumerate(boxes):
+            for other in boxes[at + 1 :]:
+                apart = x + wide + kerf <= other[0] or other[0] + other[2] + kerf <= x
+                if not apart and not (y + high + kerf <= other[1] or other[1] + other[3] + kerf <= y):
+                    yield f"cut-list.csv: sheet {sheet}: two blanks overlap or leave no kerf"
+
+
+def _blank(row: Row, kit: Kit, settings: Settings) -> Iterator[str]:
+    piece, made = piece_of(kit, row["piece"]), settings.pieces[row["piece"]]
+    across = int(piece["columns"]) + 2 * made.bare_columns
+    down = int(piece["rows"]) + 2 * made.bare_rows
+    x, y, wide, high = (int(row[name]) for name in ("x", "y", "width", "height"))
+    if row["turned"] not in (("yes", "no") if made.may_turn else ("no",)):
+        yield "turned"
+    if (wide, high) != ((down, across) if row["turned"] == "yes" else (across, down)):
+        yield f"not {across} x {down}"
+    if row["canvas"] != piece["canvas"] or row["kit"] != settings.code:
+        yield "another canvas or kit"
+    if x < 0 or y < 0 or x + wide > int(row["sheet_width"]) or y + high > int(row["sheet_height"]):
+        yield "outside the sheet"
+    for name, holes in (("width_mm", wide), ("height_mm", high)):
+        size = holes * Decimal(piece["pitch_mm"]) + settings.canvases[row["canvas"]].bar_mm
+        if abs(mm(row, name) - size) > Decimal("0.006"):
+            yield f"{name} is not {size}"
+
+
+def manifest(files: Files, settings: Settings) -> Iterator[str]:
+    """Every output with its digest; printed files beside the lists."""
+    for name in PRINTED:
+        if not files.get(name, b"").startswith(b"%PDF-"):
+            yield f"{name} is missing"
+    told = json.loads(files["manifest.json"].decode("utf-8"))
+    if (told["code"], told["edition"]) != (settings.code, settings.edition):
+        yield f"manifest.json: {told['code']} {told['edition']}"
+    if not told["version"] or not isinstance(told["warnings"], list):
+        yield "manifest.json: no version or no warnings"
+    if set(told["outputs"]) != set(files) - {"manifest.json"}:
+        yield f"manifest.json: outputs {sorted(told['outputs'])}"
+    for name, output in told["outputs"].items():
+        if output["sha256"] != hashlib.sha256(files[name]).hexdigest():
+            yield f"manifest.json: the digest of {name}"
+        if not output["inputs"] or any(len(digest) != 64 for digest in output["inputs"].values()):
+            yield f"manifest.json: the inputs of {name}"

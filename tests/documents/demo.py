@@ -1,0 +1,75 @@
+"""Kits made once for all tests: the demo range, and one kit for each branch of the wording."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+from kitbuild.base.blocks import Block, Figure, Grid
+from kitbuild.base.document import Document
+from kitbuild.base.problem import Problem
+from kitbuild.build import Made, make
+from kitbuild.documents.wording import Wording
+from kitbuild.spec.folder import read_range
+from kitbuild.spec.records import Kit
+from tests.spec.ranges import KITS, copy_kits
+
+CODES = ("EMBER", "FERN", "HEATH", "WHIN")
+BRANCHES = Path(__file__).parent / "kits"
+
+
+@cache
+def kits() -> dict[str, Kit]:
+    """The demo range by code."""
+    found, problems = read_range(KITS)
+    assert not problems, problems
+    assert found is not None
+    return {kit.code: kit for kit in found.kits}
+
+
+@cache
+def branches() -> dict[str, tuple[Kit, tuple[Problem, ...]]]:
+    """The kits beside these tests, each with the warnings of reading it."""
+    with tempfile.TemporaryDirectory() as folder:
+        copied = copy_kits(Path(folder))
+        for path in BRANCHES.glob("*.yaml"):
+            (copied / path.name).write_bytes(path.read_bytes())
+        found, problems = read_range(copied)
+    assert found is not None, problems
+    assert all(problem.warning for problem in problems), problems
+    ours = {f"kits/{path.name}" for path in BRANCHES.glob("*.yaml")}
+    return {kit.code: (kit, problems) for kit in found.kits if kit.at.source.file in ours}
+
+
+@cache
+def made(code: str) -> Made:
+    """A demo kit as it is built."""
+    return make(kits()[code])
+
+
+def every_kit_in(say: Wording) -> Iterator[Made]:
+    """The demo range and the branches, spoken by `say`."""
+    for kit in kits().values():
+        yield make(kit, (), say)
+    for kit, warnings in branches().values():
+        yield make(kit, warnings, say)
+
+
+def document(code: str, name: str) -> Document:
+    return next(each for each in made(code).documents if each.name == name)
+
+
+def flat(blocks: tuple[Block, ...]) -> Iterator[Block]:
+    """All blocks, those in grids too."""
+    for block in blocks:
+        if isinstance(block, Grid):
+            for cell in block.cells:
+                yield from flat(cell)
+        else:
+            yield block
+
+
+def figures(each: Document) -> list[Figure]:
+    return [block for block in flat(each.blocks) if isinstance(block, Figure)]

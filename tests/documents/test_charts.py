@@ -1,0 +1,316 @@
+"""What charts show: each stitch where it can be seen, its colour and symbol; repeats rebuild all columns."""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from kitbuild.base.blocks import Figure, LineMarks, PolygonMark, StitchMarks, TextMark
+from kitbuild.build import amounts_of
+from kitbuild.documents.chart import GUTTER_LEFT_MM, Window, chart
+from kitbuild.pattern.panel import Panel, Stitches
+from tests.documents.demo import CODES, branches, document, figures, kits
+
+BOOKLETS = ("chart-booklet", "chart-booklet.letter")
+Bar = tuple[float, float, float, float, int]
+
+
+def panel_of(code: str) -> Panel:
+    (each,) = amounts_of(kits()[code])[0].pieces
+    return each.panel
+
+
+def stitch_marks(figure: Figure) -> StitchMarks:
+    (found,) = (mark for mark in figure.marks if isinstance(mark, StitchMarks))
+    return found
+
+
+def charts(code: str, name: str, kind: str) -> list[Figure]:
+    """The figures of one kind: line, repeat, or whole (whose words name their hole rows)."""
+    say = {"line": "Chart of the line alone", "repeat": "Chart of one repeat", "whole": "Chart of the "}[kind]
+    found = [figure for figure in figures(document(code, name)) if figure.alt.startswith(say)]
+    found = [figure for figure in found if (", hole rows" in figure.alt) == (kind == "whole")]
+    assert found
+    return found
+
+
+def box(mark: StitchMarks) -> tuple[int, int, int, int]:
+    """First and last column and row that the clip shows, in the marks' own columns."""
+    assert mark.clip_mm is not None
+    left, top, wide, high = mark.clip_mm
+    first_x = (left - mark.origin_mm[0]) / mark.hole_mm + 0.5
+    first_y = (top - mark.origin_mm[1]) / mark.hole_mm + 0.5
+    sides = (first_x, first_x + wide / mark.hole_mm - 1, first_y, first_y + high / mark.hole_mm - 1)
+    whole = tuple(round(side) for side in sides)
+    assert np.allclose(whole, sides, atol=1e-6)
+    return whole  # type: ignore[return-value]
+
+
+def bars(mark: StitchMarks, shift: int = 0) -> Counter[Bar]:
+    ends = (mark.x1 + shift, mark.y1, mark.x2 + shift, mark.y2, mark.colour)
+    return Counter(zip(*(each.tolist() for each in ends), strict=True))
+
+
+def of_panel(stitches: Stitches) -> list[Bar]:
+    ends = (stitches.x1, stitches.y1, stitches.x2, stitches.y2, stitches.colour)
+    return list(zip(*(each.tolist() for each in ends), strict=True))
+
+
+def first_column(figure: Figure) -> int:
+    """The piece's column that stands first on a chart of the whole piece, by its words."""
+    return int(figure.alt.split("columns ")[1].split(" to ")[0])
+
+
+@pytest.mark.parametrize("name", BOOKLETS)
+@pytest.mark.parametrize("code", CODES)
+def test_every_stitch_is_on_each_page_that_shows_a_part_of_it(code: str, name: str) -> None:
+    everything, seen = of_panel(panel_of(code).stitches), Counter[Bar]()
+    for figure in charts(code, name, "whole"):
+        mark, start = stitch_marks(figure), first_column(figure) - 1
+        left, right, top, bottom = box(mark)
+        wanted = Counter(
+            (x1, y1, x2, y2, colour)
+            for x1, y1, x2, y2, colour in everything
+            if left + start <= x2 and x1 <= right + start and top <= y2 and y1 <= bottom
+        )
+        assert bars(mark, start) == wanted
+        seen |= wanted
+    assert seen == Counter(everything)
+
+
+@pytest.mark.parametrize("name", BOOKLETS)
+@pytest.mark.parametrize("code", CODES)
+def test_a_symbol_stands_on_every_stitch_that_shows_a_bar_or_more(code: str, name: str) -> None:
+    for kind in ("line", "repeat", "whole"):
+        for figure in charts(code, name, kind):
+            mark = stitch_marks(figure)
+            left, right, top, bottom = box(mark)
+            low = np.maximum(np.minimum(mark.y1, mark.y2), top - 0.5)
+            high = np.minimum(np.maximum(mark.y1, mark.y2), bottom + 0.5)
+            assert mark.symbols
+            assert mark.symbol_x is not None
+            assert mark.symbol_y is not None
+            shown = np.isfinite(mark.symbol_x)
+            assert (shown == (high - low >= 1)).all()
+            assert (mark.symbol_x[shown] >= left).all()
+            assert (mark.symbol_x[shown] <= right).all()
+            assert (np.abs(mark.symbol_y[shown] - ((low + high) / 2)[shown]) < 1e-9).all()
+
+
+@pytest.mark.parametrize("name", BOOKLETS)
+@pytest.mark.parametrize("code", CODES)
+def test_inks_are_the_palette(code: str, name: str) -> None:
+    kit = kits()[code]
+    for figure in figures(document(code, name)):
+        for mark in figure.marks:
+            if isinstance(mark, StitchMarks):
+                wanted = [(colour.rgb, colour.symbol) for colour in kit.palette]
+                assert [(ink.rgb, ink.symbol) for ink in mark.inks] == wanted
+
+
+@pytest.mark.parametrize("name", BOOKLETS)
+@pytest.mark.parametrize("code", CODES)
+def test_the_repeat_and_its_count_rebuild_every_column(code: str, name: str) -> None:
+    """Left end, so many repeats and right end, side by side, are the piece in the rows that are shown."""
+    panel, figs = panel_of(code), charts(code, name, "repeat")
+    repeat = panel.repeat
+    spans = [mark.text for mark in figs[0].marks if isinstance(mark, TextMark) and mark.size_pt == 8]
+    assert f"repeat of {repeat.columns}: work {repeat.count} times" in spans
+    columns: dict[int, Counter[Bar]] = {}
+    rows: set[tuple[int, int]] = set()
+    at = 0
+    for figure in figs:
+        mark = stitch_marks(figure)
+        left, right, top, bottom = box(mark)
+        skip = 4 if at else 0
+        rows.add((top, bottom))
+        for (x, y1, _, y2, colour), _ in bars(mark).items():
+            if x > skip:
+                columns.setdefault(int(x) - skip + at, Counter())[0, y1, 0, y2, colour] += 1
+        at += right - left + 1 - skip
+    assert at == repeat.left + repeat.columns + repeat.right
+    ((top, bottom),) = rows
+    order = [
+        *range(1, repeat.left + 1),
+        *list(range(repeat.left + 1, repeat.left + repeat.columns + 1)) * repeat.count,
+        *range(repeat.left + repeat.columns + 1, at + 1),
+    ]
+    assert len(order) == panel.cover.columns
+    for column, shown in enumerate(order, 1):
+        wanted = Counter(
+            (0, y1, 0, y2, colour)
+            for x, y1, _, y2, colour in of_panel(panel.stitches)
+            if x == column and y2 >= top and y1 <= bottom
+        )
+        assert columns[shown] == wanted
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_rows_left_out_return(code: str) -> None:
+    """Where a repeat chart leaves rows out, the colours below it are those shown `bars` higher."""
+    panel = panel_of(code)
+    bars_down, rows = panel.repeat.bars, panel.cover.rows
+    (figure, *_) = charts(code, "chart-booklet", "repeat")
+    _, _, top, bottom = box(stitch_marks(figure))
+    if (top, bottom) == (1, rows):
+        return
+    assert bottom - top >= bars_down
+    links = np.full((rows + 1, panel.cover.columns + 1), -1)
+    for x, y1, _, y2, colour in of_panel(panel.stitches):
+        links[y1:y2, x] = colour
+    assert (links[1 : rows - bars_down, 1:] == links[1 + bars_down : rows, 1:]).all()
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_line_chart_counts_every_group(code: str) -> None:
+    panel = panel_of(code)
+    for figure in charts(code, "chart-booklet", "line"):
+        mark = stitch_marks(figure)
+        bold = [
+            text for text in figure.marks if isinstance(text, TextMark) and text.bold and text.size_pt == 7
+        ]
+        assert sum(int(text.text) for text in bold) == len(mark.x1)
+        shown = sorted(zip(mark.x1.tolist(), mark.y1.tolist(), strict=True))
+        assert [x for x, _ in shown] == list(range(1, len(shown) + 1))
+        for text in bold:
+            column = (text.x_mm - mark.origin_mm[0]) / mark.hole_mm
+            first = round(column - (int(text.text) - 1) / 2)
+            heights = {y for x, y in shown if first <= x < first + int(text.text)}
+            assert len(heights) == 1
+    wide = panel.cover.columns
+    assert int((panel.stitches.course == 0).sum()) == wide
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_numbers_stand_on_their_columns_and_rows(code: str) -> None:
+    for figure in charts(code, "chart-booklet", "whole"):
+        mark, start = stitch_marks(figure), first_column(figure) - 1
+        numbers = [
+            text
+            for text in figure.marks
+            if isinstance(text, TextMark) and text.size_pt == 7 and not text.bold
+        ]
+        assert numbers
+        for text in numbers:
+            if text.anchor == "middle":
+                assert (text.x_mm - mark.origin_mm[0]) / mark.hole_mm + start == pytest.approx(int(text.text))
+            else:
+                row = (text.y_mm - 0.9 - mark.origin_mm[1]) / mark.hole_mm
+                assert row == pytest.approx(int(text.text))
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_heavy_lines_follow_each_tenth_hole(code: str) -> None:
+    for figure in charts(code, "chart-booklet", "whole"):
+        mark, start = stitch_marks(figure), first_column(figure) - 1
+        left, right, top, bottom = box(mark)
+        heavy = max(
+            (m for m in figure.marks if isinstance(m, LineMarks) and _is_grid(m)), key=lambda m: m.pen_mm
+        )
+        upright = {
+            round((x1 - mark.origin_mm[0]) / mark.hole_mm + start - 0.5, 3)
+            for x1, _, x2, _ in heavy.ends_mm.tolist()
+            if x1 == x2
+        }
+        across = {
+            round((y1 - mark.origin_mm[1]) / mark.hole_mm - 0.5, 3)
+            for _, y1, _, y2 in heavy.ends_mm.tolist()
+            if y1 == y2
+        }
+        tens = {n for n in range(left + start, right + start + 1) if n % 10 == 0}
+        assert upright == {left + start - 1, right + start} | tens
+        assert across == {top - 1, bottom} | {n for n in range(top, bottom + 1) if n % 10 == 0}
+
+
+def _is_grid(lines: LineMarks) -> bool:
+    """Whether there are both upright and level lines, and no others."""
+    upright = lines.ends_mm[:, 0] == lines.ends_mm[:, 2]
+    level = lines.ends_mm[:, 1] == lines.ends_mm[:, 3]
+    return bool(upright.any() and level.any() and (upright | level).all() and len(upright) > 3)
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_first_stitch_is_framed_where_the_order_begins(code: str) -> None:
+    amounts, _ = amounts_of(kits()[code])
+    order = amounts.pieces[0].thread.works["right"].order
+    up_x, up_y, _, _ = order.holes()
+    framed = []
+    for figure in charts(code, "chart-booklet", "whole"):
+        mark, start = stitch_marks(figure), first_column(figure) - 1
+        for frame in (m for m in figure.marks if isinstance(m, PolygonMark) and m.pen_mm == 0.6):
+            xs, ys = zip(*frame.points_mm, strict=True)
+            columns = [(x - mark.origin_mm[0]) / mark.hole_mm + start for x in (min(xs), max(xs))]
+            rows = [(y - mark.origin_mm[1]) / mark.hole_mm for y in (min(ys), max(ys))]
+            framed.append((sum(columns) / 2, rows[0] + 0.56, rows[1] - 0.56))
+    assert framed
+    for column, first, last in framed:
+        assert column == pytest.approx(int(up_x[0]))
+        assert int(up_y[0]) in (round(first), round(last))
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_marks_lie_inside_their_figure(code: str) -> None:
+    for name in ("chart-booklet", "instructions", "pick-list", "cut-list"):
+        for figure in figures(document(code, name)):
+            for mark in figure.marks:
+                points = _points(mark)
+                assert points[:, 0].min() >= -0.01, figure.alt
+                assert points[:, 1].min() >= -0.01, figure.alt
+                assert points[:, 0].max() <= figure.width_mm + 0.01, figure.alt
+                assert points[:, 1].max() <= figure.height_mm + 0.01, figure.alt
+
+
+def _points(mark: object) -> np.ndarray:
+    match mark:
+        case StitchMarks():
+            if mark.clip_mm:
+                left, top, wide, high = mark.clip_mm
+                return np.array([(left, top), (left + wide, top + high)])
+            x = np.concatenate([mark.x1, mark.x2]) * mark.hole_mm + mark.origin_mm[0]
+            y = np.concatenate([mark.y1, mark.y2]) * mark.hole_mm + mark.origin_mm[1]
+            return np.column_stack([x, y])
+        case LineMarks():
+            return mark.ends_mm.reshape(-1, 2)
+        case PolygonMark():
+            return np.array(mark.points_mm)
+        case TextMark():
+            wide = len(mark.text) * mark.size_pt * 0.5 * 25.4 / 72
+            back = {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor]
+            if mark.turned:
+                return np.array(
+                    [(mark.x_mm, mark.y_mm + wide * back), (mark.x_mm, mark.y_mm - wide * (1 - back))]
+                )
+            return np.array(
+                [(mark.x_mm - wide * back, mark.y_mm), (mark.x_mm + wide * (1 - back), mark.y_mm)]
+            )
+    raise TypeError(mark)
+
+
+def test_pages_of_one_chart_carry_on() -> None:
+    """HEATH's pages name their neighbours, and hatch what stood on the page before."""
+    whole = charts("HEATH", "chart-booklet", "whole")
+    assert len(whole) == 6
+    for before, after in pairwise(whole[:3]):
+        mark = stitch_marks(after)
+        assert first_column(after) + 3 == first_column(before) + box(stitch_marks(before))[1] - 1
+        hatched = [m for m in after.marks if isinstance(m, LineMarks) and m.pen_mm == 0.25]
+        wide = max(float(m.ends_mm[:, [0, 2]].max()) for m in hatched)
+        assert wide - GUTTER_LEFT_MM <= 4 * mark.hole_mm + 1e-6
+
+
+def test_a_chart_without_stitches_is_a_bare_grid() -> None:
+    empty = Stitches(*(np.zeros(0, dtype=np.int64) for _ in range(7)))
+    figure = chart("bare", Window(np.arange(1, 6), 1, 4, 5.0), empty, (), (5, 4))
+    assert not [mark for mark in figure.marks if isinstance(mark, StitchMarks)]
+
+
+def test_a_kit_of_two_pieces_charts_both() -> None:
+    from kitbuild.build import make
+
+    kit, warnings = branches()["MIXED"]
+    booklet = make(kit, warnings).documents[0]
+    alts = [figure.alt for figure in figures(booklet) if figure.alt.startswith("Chart of the Mat")]
+    assert alts == ["Chart of the Mat, columns 1 to 8, hole rows 1 to 12."]

@@ -1,0 +1,112 @@
+"""Charts are divided in whole holes: nothing lost, nothing too small, every page within its frame."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kitbuild.base.blocks import Ink
+from kitbuild.base.document import SHEETS
+from kitbuild.documents.chart import (
+    BRACKET_MM,
+    GUTTER_BOTTOM_MM,
+    GUTTER_LEFT_MM,
+    GUTTER_RIGHT_MM,
+    GUTTER_TOP_MM,
+    room_mm,
+)
+from kitbuild.documents.tiles import LARGEST_HOLE_MM, LEAST_HOLE_MM, REPEATED, Tiling, tiling
+
+HOLES = st.integers(2, 700)
+ROOMS = st.sampled_from(
+    [
+        room_mm(sheet.frame_width_mm, sheet.frame_height_mm - 24, (), bracketed=True)
+        for sheet in SHEETS.values()
+    ]
+) | st.tuples(st.floats(40, 420), st.floats(40, 420))
+
+
+@given(HOLES, HOLES, ROOMS)
+def test_every_hole_is_on_a_page(columns: int, rows: int, room: tuple[float, float]) -> None:
+    plan = tiling(columns, rows, *room)
+    seen = {"across": set[int](), "down": set[int]()}
+    for tile in plan.tiles:
+        seen["across"].update(range(tile.left, tile.right + 1))
+        seen["down"].update(range(tile.top, tile.bottom + 1))
+    assert seen == {"across": set(range(1, columns + 1)), "down": set(range(1, rows + 1))}
+    places = [(tile.across, tile.down) for tile in plan.tiles]
+    assert places == [(x, y) for y in range(plan.down) for x in range(plan.across)]
+    assert [tile.number for tile in plan.tiles] == list(range(1, len(plan.tiles) + 1))
+    assert len({(tile.across, tile.left, tile.right) for tile in plan.tiles}) == plan.across
+    assert len({(tile.down, tile.top, tile.bottom) for tile in plan.tiles}) == plan.down
+
+
+@given(HOLES, HOLES, ROOMS)
+def test_pages_hold_whole_holes_that_can_be_counted(
+    columns: int, rows: int, room: tuple[float, float]
+) -> None:
+    plan = tiling(columns, rows, *room)
+    assert LEAST_HOLE_MM <= plan.hole_mm <= LARGEST_HOLE_MM
+    assert round(plan.hole_mm * 100) == pytest.approx(plan.hole_mm * 100)
+    for tile in plan.tiles:
+        assert all(isinstance(end, int) for end in (tile.left, tile.right, tile.top, tile.bottom))
+        assert tile.columns * plan.hole_mm <= room[0] + 1e-6
+        assert tile.rows * plan.hole_mm <= room[1] + 1e-6
+        assert tile.columns > tile.repeated_columns
+        assert tile.rows > tile.repeated_rows
+
+
+@given(HOLES, HOLES, ROOMS)
+def test_repeated_holes_are_the_last_of_the_page_before(
+    columns: int, rows: int, room: tuple[float, float]
+) -> None:
+    plan = tiling(columns, rows, *room)
+    at = {(tile.across, tile.down): tile for tile in plan.tiles}
+    for tile in plan.tiles:
+        assert tile.repeated_columns == (REPEATED if tile.across else 0)
+        assert tile.repeated_rows == (REPEATED if tile.down else 0)
+        if tile.across:
+            before = at[tile.across - 1, tile.down]
+            assert tile.left + tile.repeated_columns - 1 == before.right
+        if tile.down:
+            above = at[tile.across, tile.down - 1]
+            assert tile.top + tile.repeated_rows - 1 == above.bottom
+
+
+@given(HOLES, HOLES, ROOMS)
+def test_pages_are_even_and_no_more_than_needed(columns: int, rows: int, room: tuple[float, float]) -> None:
+    plan = tiling(columns, rows, *room)
+    for sizes in ({tile.columns for tile in plan.tiles}, {tile.rows for tile in plan.tiles}):
+        assert max(sizes) - min(sizes) <= REPEATED + 1
+    if min(room[0] / columns, room[1] / rows) >= LEAST_HOLE_MM:
+        assert len(plan.tiles) == 1
+
+
+@given(HOLES, HOLES, st.sampled_from(list(SHEETS)), st.integers(0, 2))
+def test_a_page_of_chart_fits_the_frame(columns: int, rows: int, paper: str, strips: int) -> None:
+    """With numbers, brackets and a key below, and the same hole size on all pages of one chart."""
+    sheet = SHEETS[paper]
+    key = tuple((Ink((9, 9, 9), "●"), "a colour's name") for _ in range(4 * strips))
+    plan = tiling(columns, rows, *room_mm(sheet.frame_width_mm, sheet.frame_height_mm, key, bracketed=True))
+    wide = max(tile.columns for tile in plan.tiles) * plan.hole_mm
+    high = max(tile.rows for tile in plan.tiles) * plan.hole_mm
+    assert GUTTER_LEFT_MM + wide + GUTTER_RIGHT_MM <= sheet.frame_width_mm + 1e-6
+    strip = 2 + 6 * strips if strips else 0
+    assert GUTTER_TOP_MM + BRACKET_MM + high + GUTTER_BOTTOM_MM + strip <= sheet.frame_height_mm + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("columns", "rows", "room", "hole", "across", "down"),
+    [
+        (26, 27, (170.0, 220.0), 6.0, 1, 1),
+        (68, 27, (170.0, 220.0), 2.5, 1, 1),
+        (69, 27, (170.0, 220.0), 4.59, 2, 1),
+        (60, 100, (170.0, 220.0), 2.83, 1, 2),
+    ],
+)
+def test_examples(
+    columns: int, rows: int, room: tuple[float, float], hole: float, across: int, down: int
+) -> None:
+    plan: Tiling = tiling(columns, rows, *room)
+    assert (plan.hole_mm, plan.across, plan.down) == (hole, across, down)

@@ -1,0 +1,295 @@
+"""The order of work: every stitch once, the needle's way, its runs, and its thread."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from kitbuild.pattern.panel import Panel
+from kitbuild.quantity.needle import Work, simulate
+from kitbuild.quantity.order import HANDS, Order, order
+from kitbuild.spec.records import Piece
+from tests.figures import rows
+from tests.pattern.builders import (
+    canvas,
+    house,
+    kit,
+    line,
+    mirrored,
+    palette,
+    panel_of,
+    pattern,
+    piece,
+    pieces,
+    sideways,
+)
+
+POLICIES = ("clean holes", "cover the back", "even", "save thread")
+FAR = 1e9
+
+policies, hands, parks = st.sampled_from(POLICIES), st.sampled_from(HANDS), st.booleans()
+runs = st.sampled_from((1.5, 4.0, 6.56, 12.0, FAR))
+
+
+def ends(work: Order) -> list[tuple[tuple[int, int], tuple[int, int]]]:
+    """(up hole, down hole) of each stitch in order of work."""
+    up_x, up_y, down_x, down_y = (hole.tolist() for hole in work.holes())
+    return list(zip(zip(up_x, up_y, strict=True), zip(down_x, down_y, strict=True), strict=True))
+
+
+@given(pieces(most=60), policies, hands, runs, parks)
+@settings(max_examples=80, deadline=None)
+def test_every_stitch_once_and_no_run_too_long(
+    what: Piece, policy: str, hand: str, longest: float, park: bool
+) -> None:
+    panel = panel_of(what)
+    work = order(panel, policy, hand, longest, park)  # type: ignore[arg-type]
+    assert sorted(work.stitch.tolist()) == list(range(len(panel.stitches)))
+    assert len(work.turned) == len(work.previous) == len(work.stitch)
+    colours = panel.stitches.colour[work.stitch]
+    way, followed = ends(work), set()
+    for at, before in enumerate(work.previous.tolist()):
+        if before < 0:
+            continue
+        assert before < at
+        assert colours[before] == colours[at]
+        assert before not in followed, "a needle goes on to one stitch only"
+        followed.add(before)
+        assert way[before][1] != way[at][0], "up in the hole just gone down"
+        assert math.dist(way[before][1], way[at][0]) <= longest + 1e-9
+    for hole, at in zip(way, work.stitch.tolist(), strict=True):
+        stitch = {(int(panel.stitches.x1[at]), int(panel.stitches.y1[at]))}
+        assert set(hole) == stitch | {(int(panel.stitches.x2[at]), int(panel.stitches.y2[at]))}
+
+
+def _checked_lengths(work: Work, panel: Panel, one: object) -> dict[int, list[tuple[int, int]]]:
+    """Front, back, pass and used once more, from the holes; needleful -> [(start, used at its end)]."""
+    rules, cloth = one.house.thread, panel.piece.canvas  # type: ignore[attr-defined]
+    pitch, tail = cloth.pitch_mm, round(rules.start_tail_mm * 100)
+    given_so_far: dict[int, int] = {}
+    last_hole: dict[int, tuple[int, int]] = {}
+    names: dict[int, int] = {}
+    colour_of: dict[int, int] = {}
+    lines = zip(
+        ends(work.order),
+        *(each.tolist() for each in (work.start, work.needleful, work.front, work.back, work.through)),
+        work.used.tolist(),
+        panel.stitches.colour[work.order.stitch].tolist(),
+        strict=True,
+    )
+    for (up, down), start, name, front, back, through, used, colour in lines:
+        bend = one.palette[colour].thread.bend_mm  # type: ignore[attr-defined]
+        assert abs(front - math.dist(up, down) * pitch * 100) <= 0.5 + 1e-6
+        assert abs(through - (2 * cloth.thickness_mm + bend) * 100) <= 0.5 + 1e-6
+        if start in last_hole:
+            assert up != last_hole[start]
+            assert abs(back - math.dist(last_hole[start], up) * pitch * 100) <= 0.5 + 1e-6
+        else:
+            assert back == 0
+            assert start == len(last_hole) + 1, "starts count from 1 in the order in which they begin"
+        assert names.setdefault(start, name) == name
+        assert colour_of.setdefault(name, colour) == colour
+        given_so_far[start] = given_so_far.get(start, tail) + front + back + through
+        assert used == given_so_far[start]
+        last_hole[start] = down
+    by_needleful: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for start, name in names.items():
+        by_needleful[name].append((start, given_so_far[start]))
+    return by_needleful
+
+
+@given(pieces(most=40), policies, hands, parks, st.sampled_from((300.0, 457.2, 760.0, 900.0)))
+@settings(max_examples=80, deadline=None)
+def test_no_needleful_gives_more_than_it_holds(
+    what: Piece, policy: str, hand: str, park: bool, needleful: float
+) -> None:
+    one = kit(what, house=house(needleful_mm=needleful), policy=policy)
+    panel = panel_of(what)
+    longest = one.house.thread.longest_run_mm / what.canvas.pitch_mm
+    work = simulate(one, order(panel, policy, hand, longest, park), 5)  # type: ignore[arg-type]
+    by_needleful = _checked_lengths(work, panel, one)
+    under, held = round(one.house.thread.run_under_mm * 100), round(one.house.thread.held_mm * 100)
+    for starts in by_needleful.values():
+        spent = sum(used + under for _, used in starts) + held
+        assert spent <= round(needleful * 100)
+    assert sorted(by_needleful) == list(range(5, 5 + len(by_needleful)))
+
+
+@given(pieces(most=40), policies, hands, st.data())
+@settings(max_examples=30, deadline=None)
+def test_what_is_worked_does_not_depend_on_what_comes_after(
+    what: Piece, policy: str, hand: str, data: st.DataObject
+) -> None:
+    one = kit(what, house=house(needleful_mm=400.0))
+    whole = order(panel_of(what), policy, hand, 7.0, True)  # type: ignore[arg-type]
+    count = data.draw(st.integers(1, len(whole.stitch)))
+    part = replace(
+        whole, stitch=whole.stitch[:count], turned=whole.turned[:count], previous=whole.previous[:count]
+    )
+    all_of_it, some = simulate(one, whole), simulate(one, part)
+    for name in ("start", "needleful", "front", "back", "through", "used"):
+        assert getattr(some, name).tolist() == getattr(all_of_it, name)[:count].tolist()
+
+
+def _turned_without_need(work: Order, wanted: list[bool | None], longest: float) -> list[int]:
+    """Stitches that go another way than wanted although the wanted way was open."""
+    way, odd = ends(work), []
+    for at, (turned, before) in enumerate(zip(work.turned.tolist(), work.previous.tolist(), strict=True)):
+        if wanted[at] is None or turned == wanted[at]:
+            continue
+        up, down = way[at]
+        if before < 0 or 0 < math.dist(way[before][1], down) <= longest:
+            odd.append(at)
+        assert up != way[before][1]
+    return odd
+
+
+@given(pieces(most=50), hands, runs, parks)
+@settings(max_examples=40, deadline=None)
+def test_even_goes_downwards(what: Piece, hand: str, longest: float, park: bool) -> None:
+    work = order(panel_of(what), "even", hand, longest, park)  # type: ignore[arg-type]
+    assert _turned_without_need(work, [False] * len(work.stitch), longest) == []
+
+
+@given(pieces(most=50, families=("flame", "scallop")), hands, runs)
+@settings(max_examples=40, deadline=None)
+def test_clean_holes_come_up_in_an_empty_hole(what: Piece, hand: str, longest: float) -> None:
+    """Rows below the line upwards, above it downwards (common practice, no source)."""
+    panel = panel_of(what)
+    work = order(panel, "clean holes", hand, longest, True)  # type: ignore[arg-type]
+    stitches = panel.stitches
+    starts = set(zip(stitches.x1.tolist(), stitches.y1.tolist(), stitches.row.tolist(), strict=True))
+    finishes = set(zip(stitches.x2.tolist(), stitches.y2.tolist(), stitches.row.tolist(), strict=True))
+    wanted: list[bool | None] = []
+    for at in work.stitch.tolist():
+        x, first, last = int(stitches.x1[at]), int(stitches.y1[at]), int(stitches.y2[at])
+        row = int(stitches.row[at])
+        below, above = (x, first, row - 1) in finishes, (x, last, row + 1) in starts
+        wanted.append(True if row > 0 and below else False if row < 0 and above else None)
+    assert _turned_without_need(work, wanted, longest) == []
+
+
+def test_clean_holes_on_an_uncut_zigzag() -> None:
+    """No stitch of the rows beside the line is turned on 4-2 step with the workshop's longest run."""
+    panel = panel_of(piece(columns=36, rows=60))
+    work = order(panel, "clean holes", "right", 6.56, True)
+    row = panel.stitches.row[work.stitch]
+    assert work.turned[row > 0].all()
+    assert not work.turned[row <= 0].any()
+
+
+@given(pieces(most=50), hands)
+@settings(max_examples=80, deadline=None)
+def test_saving_thread_never_takes_more_than_covering_the_back(what: Piece, hand: str) -> None:
+    panel = panel_of(what)
+    back = {}
+    for policy in POLICIES:
+        work = order(panel, policy, hand, FAR, False)  # type: ignore[arg-type]
+        assume((work.previous >= 0).sum() == len(work.stitch) - len(set(_courses(panel))))
+        back[policy] = float(work.runs().sum())
+    assert back["save thread"] <= back["cover the back"] + 1e-9
+
+
+def _courses(panel: Panel) -> list[tuple[int, int]]:
+    return list(zip(panel.stitches.course.tolist(), panel.stitches.colour.tolist(), strict=True))
+
+
+@pytest.mark.parametrize("wide", [1, 2, 3])
+@pytest.mark.parametrize("hand", HANDS)
+def test_policies_stand_in_order_on_a_zigzag(wide: int, hand: str) -> None:
+    """Short, level, long: save thread takes less than even, even less than cover the back (derived)."""
+    of = line(groups_of=wide, step=2, down=6, up=6, turns="once")
+    panel = panel_of(piece(columns=60 * wide, rows=60, pattern=pattern(of=of)))
+    middle = [abs(row) < 2 for row in panel.stitches.row.tolist()]
+    lengths = {}
+    for policy in POLICIES:
+        work = order(panel, policy, hand, FAR, True)  # type: ignore[arg-type]
+        lengths[policy] = work.runs()[np.array(middle)[work.stitch]].sum()
+    assert lengths["save thread"] < lengths["even"] < lengths["cover the back"]
+
+
+@given(pieces(most=50), policies, runs, parks)
+@settings(max_examples=40, deadline=None)
+def test_the_left_hand_works_the_mirror_image(what: Piece, policy: str, longest: float, park: bool) -> None:
+    panel, wide = panel_of(what), what.columns + 1
+    left = order(panel, policy, "left", longest, park)  # type: ignore[arg-type]
+    right = order(mirrored(panel), policy, "right", longest, park)  # type: ignore[arg-type]
+    seen = [tuple((wide - x, y) for x, y in stitch) for stitch in ends(right)]
+    assert seen == ends(left)
+    assert left.previous.tolist() == right.previous.tolist()
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_sideways_work_follows_its_policy_with_either_hand(hand: str) -> None:
+    """A panel turned by a quarter: the long run stays the long one, from the left and from the right."""
+    of = line(groups_of=2, step=2, down=6, up=6, turns="once")
+    panel = sideways(panel_of(piece(columns=40, rows=40, pattern=pattern(of=of))))
+    middle = panel.stitches.row == 0
+    lengths = {}
+    for policy in POLICIES:
+        work = order(panel, policy, hand, FAR, True)  # type: ignore[arg-type]
+        lengths[policy] = work.runs()[middle[work.stitch]].sum()
+    assert lengths["save thread"] < lengths["even"] < lengths["cover the back"]
+
+
+def _thread_per_square_inch(count: float, over: int, step: int, policy: str, falling: bool) -> float:
+    """Inches of thread in a square inch of an endless slope of groups of one, edges and starts left out."""
+    groups = [f"{1}"]
+    of = line(list=groups, drift=f"{'down' if falling else 'up'} {step}")
+    cloth = canvas(count=count, pitch_mm=25.4 / count, thickness_mm=0.0)
+    what = piece(columns=40, rows=40 * step + 3 * over, canvas=cloth, pattern=pattern(over=over, of=of))
+    one = kit(what, palette=palette(bend_mm=0.0), house=house(needleful_mm=1e6, longest_run_mm=1e6))
+    panel = panel_of(what)
+    work = simulate(one, order(panel, policy, "right", FAR, True))  # type: ignore[arg-type]
+    of_line = (panel.stitches.row == 0)[work.order.stitch] & (work.back > 0)
+    assert of_line.sum() == what.columns - 1
+    length = float((work.front + work.back + work.through)[of_line].sum()) / 100
+    area = float(of_line.sum()) * over * cloth.pitch_mm**2
+    return length / area * 25.4
+
+
+@pytest.mark.parametrize("row", rows("thread_per_square_inch.csv"), ids=lambda row: "-".join(row.values()))
+@pytest.mark.parametrize("falling", [True, False])
+def test_an_endless_slope_takes_the_derived_thread(row: dict[str, str], falling: bool) -> None:
+    """Derived figures, to 0.5 %: the short and the long back on a slope, and no slope at all."""
+    count, over, step = float(row["count"]), int(row["stitch_threads"]), int(row["step"])
+    short = _thread_per_square_inch(count, over, step, "save thread", falling)
+    long = _thread_per_square_inch(count, over, step, "cover the back", falling)
+    flat = _thread_per_square_inch(count, over, 0, "even", falling)
+    assert flat == pytest.approx(float(row["flat_in_per_sqin"]), rel=0.005)
+    if step:
+        assert short == pytest.approx(float(row["short_back_in_per_sqin"]), rel=0.005)
+        assert long == pytest.approx(float(row["long_back_in_per_sqin"]), rel=0.005)
+
+
+def test_a_zigzag_worked_downwards_comes_to_the_level_figure() -> None:
+    """Derived: groups of one, 4-2 step, at 7 holes to the inch take 14.2 in a square inch, to 1 %."""
+    of = line(groups_of=1, step=2, down=12, up=12, turns="once")
+    cloth = canvas(pitch_mm=25.4 / 7, thickness_mm=0.0)
+    what = piece(columns=89, rows=60, canvas=cloth, pattern=pattern(of=of))
+    one = kit(what, palette=palette(bend_mm=0.0), house=house(needleful_mm=1e6))
+    panel = panel_of(what)
+    work = simulate(one, order(panel, "even", "right", FAR, True))
+    of_line = (panel.stitches.row == 0)[work.order.stitch] & (work.back > 0)
+    length = float((work.front + work.back)[of_line].sum()) / 100
+    assert length / (of_line.sum() * 4 * cloth.pitch_mm**2) * 25.4 == pytest.approx(14.22, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("policy", "over", "step"),
+    [*(("even", over, 0) for over in (7, 8)), ("cover the back", 4, 3), ("cover the back", 6, 3)],
+)
+def test_a_run_beyond_the_longest_turns_the_stitch(policy: str, over: int, step: int) -> None:
+    """25 mm at a measured 3.81 mm is 6.56 pitches: less than the policy's run of these stitches."""
+    of = line(list=["1"], drift=f"down {step}")
+    panel = panel_of(piece(columns=20, rows=20 * step + 5 * over, pattern=pattern(over=over, of=of)))
+    work = order(panel, policy, "right", 25.0 / 3.81, True)  # type: ignore[arg-type]
+    assert work.runs().max() <= 25.0 / 3.81
+    assert work.forced > 0
+    assert order(panel, policy, "right", 20.0, True).forced == 0  # type: ignore[arg-type]
