@@ -105,7 +105,7 @@ def test_cost_of_a_known_box() -> None:
     assert sorted(by_piece) == [Fraction(145, 6), Fraction(145, 2)]
 
 
-BARE = frozenset({"small_parts", "sharp_points", "bleed"})
+BARE = frozenset({"small_parts", "sharp_points", "bleed", "nickel"})
 """Every box holds needles and dyed thread."""
 
 
