@@ -30,6 +30,8 @@ from kitbuild.quantity.amounts import PieceAmounts
 
 HEADING_MM = 24.0
 """What the heading and two lines of small words above a chart take of a page."""
+ROOM_FOR_COUNTS = 2
+"""Hole rows below the line that its chart shows, for the counts of the lowest groups."""
 MORE_WORDS_MM = 14.0
 """What further lines of words above the chart of a repeat take."""
 
@@ -53,7 +55,8 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     lines = len(np.unique(panel.stitches.course[panel.stitches.row == 0]))
     yield Paragraph(job.say(f"line.text.{panel.counted}", over=over, cut=cut, lines=lines))
     yield Steps(line_parts(job, panel), "dot")
-    yield from _compressed(job, each, line, (int(line.y1.min()), int(line.y2.max())), "line")
+    lowest = min(int(line.y2.max()) + ROOM_FOR_COUNTS, panel.cover.rows)
+    yield from _compressed(job, each, line, (int(line.y1.min()), lowest), "line")
 
 
 def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:

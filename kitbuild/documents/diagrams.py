@@ -52,7 +52,7 @@ def needle_path(job: Job, each: PieceAmounts) -> Figure:
     ]
     columns = max(up_x + down_x) - left + 2
     rows = max(up_y + down_y) - top + 2
-    hole = min(_HOLE_MM, 150 / columns, 95 / rows)
+    hole = min(_HOLE_MM, 150 / columns, 80 / rows)
     colours = each.panel.stitches.colour[order.stitch[:shown]].tolist()
     upright = [(a, min(b, d), c, max(b, d)) for a, b, c, d in ends]
     marks: list[Mark] = [

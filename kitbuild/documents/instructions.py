@@ -67,8 +67,7 @@ def _piece(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
     yield Heading(2, say("needle.heading"))
     yield numbers.steps(_needle_steps(job))
     yield Heading(2, say("begin.heading"))
-    yield numbers.steps(_begin_steps(job, each))
-    yield needle_path(job, each)
+    yield from _begin(job, each, numbers)
     yield Heading(2, say("rows.heading"))
     yield numbers.steps(_row_steps(job, each))
     yield order_table(job, each)
@@ -115,21 +114,24 @@ def _needle_steps(job: Job) -> list[str]:
     ]
 
 
-def _begin_steps(job: Job, each: PieceAmounts) -> list[str]:
+def _begin(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
     """Start without a knot, the stitch with this kit's counts, the needle's way, the line."""
     say, rules, pattern = job.say, job.kit.house.thread, each.panel.piece.pattern
     order = each.thread.works["right"].order
     first = each.panel.stitches.colour[order.stitch[0]]
     left_x, left_y, _, _ = each.thread.works["left"].order.holes()
-    parts = line_parts(job, each.panel)
-    return [
-        say("begin.tail", tail=rules.start_tail_mm, colour=job.kit.palette[int(first)].name),
-        say("begin.stitch", over=pattern.over, turned=bool(order.turned[0])),
-        say(f"policy.{job.kit.policy.replace(' ', '_')}.line"),
-        say("begin.line", line=say("list.joiner").join(parts), cut=_is_cut(each)),
-        say("begin.count"),
-        say("begin.left_hand", x=int(left_x[0]), y=int(left_y[0])),
-    ]
+    yield numbers.steps(
+        [
+            say("begin.tail", tail=rules.start_tail_mm, colour=job.kit.palette[int(first)].name),
+            say("begin.stitch", over=pattern.over, turned=bool(order.turned[0])),
+            say(f"policy.{job.kit.policy.replace(' ', '_')}.line"),
+        ]
+    )
+    yield needle_path(job, each)
+    yield numbers.steps([say("begin.line", cut=_is_cut(each))])
+    yield Steps(line_parts(job, each.panel), "dot")
+    left_hand = say("begin.left_hand", x=int(left_x[0]), y=int(left_y[0]))
+    yield numbers.steps([say("begin.count"), left_hand])
 
 
 def _is_cut(each: PieceAmounts) -> bool:

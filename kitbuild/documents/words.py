@@ -93,7 +93,14 @@ def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:
             first=start + repeat.left + 1,
             last=end + repeat.left,
             count=repeat.count,
-            runs=_runs_text(job, line, start, end, begins=start == -repeat.left),
+            runs=_runs_text(
+                job,
+                line,
+                start,
+                end,
+                begins=start == -repeat.left,
+                again=name == "repeat" and repeat.count > 1,
+            ),
         )
         for name, start, end in parts
         if end > start
@@ -102,18 +109,22 @@ def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:
 
 def line_text(job: Job, line: Line) -> str:
     """One repeat of the line, group by group."""
-    return _runs_text(job, line, 0, sum(group.stitches for group in line.groups), begins=True)
+    return _runs_text(job, line, 0, sum(group.stitches for group in line.groups), begins=True, again=True)
 
 
-def _runs_text(job: Job, line: Line, start: int, end: int, *, begins: bool) -> str:
+def _runs_text(job: Job, line: Line, start: int, end: int, *, begins: bool, again: bool) -> str:
     """Columns `start` to `end` (counted from a repeat's first, from 0) in runs of like groups.
 
     Where the work `begins` here, the first group stands by itself; else it is told from the one before.
+    `again` says that a further repeat follows, whose first group has then to be told.
     """
     groups = _groups_between(line, start, end)
     words = [job.say("line.first", stitches=groups[0][0])] if begins else []
     later = groupby(groups[1:] if begins else groups)
     words += [_run(job, stitches, drop, len(list(same))) for (stitches, drop), same in later]
+    if begins and again:
+        drop = line.groups[0].drop
+        words.append(job.say("line.again", drop=abs(drop), way=_way(drop)))
     return job.say("list.joiner").join(words)
 
 
@@ -126,5 +137,8 @@ def _groups_between(line: Line, start: int, end: int) -> list[tuple[int, int]]:
 
 
 def _run(job: Job, stitches: int, drop: int, groups: int) -> str:
-    way = "down" if drop > 0 else "up" if drop < 0 else "level"
-    return job.say("line.run", groups=groups, stitches=stitches, drop=abs(drop), way=way)
+    return job.say("line.run", groups=groups, stitches=stitches, drop=abs(drop), way=_way(drop))
+
+
+def _way(drop: int) -> str:
+    return "down" if drop > 0 else "up" if drop < 0 else "level"
