@@ -11,12 +11,14 @@ from kitbuild.base.problem import InputProblems, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
 from kitbuild.documents.instructions import instructions
-from kitbuild.documents.job import Job
+from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
 from kitbuild.documents.pick_sheet import pick_sheet
 from kitbuild.documents.proof_sheet import proof_sheet
 from kitbuild.documents.wording import Wording, languages, wording
+from kitbuild.pattern import rules as pattern_rules
 from kitbuild.pattern.expand import panels
+from kitbuild.production import rules as production_rules
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import blanks, plan
@@ -30,41 +32,62 @@ DOCUMENTS = (booklet, instructions, pick_sheet, cut_sheet, proof_sheet)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Made:
-    """Everything printed and listed for one kit, and the warnings that go with it."""
+    """Everything printed and listed for one kit, its warnings, and those that its spec accepts."""
 
     kit: Kit
     documents: tuple[Document, ...]
     listings: tuple[Listing, ...]
     warnings: tuple[Problem, ...]
+    accepted: tuple[Problem, ...]
 
 
 def amounts_of(kit: Kit) -> tuple[Amounts, tuple[Problem, ...]]:
     """A kit measured and judged: its amounts and warnings; InputProblems when it cannot be built."""
     _stop_at(rules.before(kit))
     amounts = measure(kit, panels(kit))
-    judged = rules.after(amounts)
-    _stop_at(judged)
-    return amounts, judged
+    measured = rules.after(amounts)
+    _stop_at(measured)
+    return amounts, measured
 
 
 def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = None) -> Made:
-    """All documents and listings of one kit; `warnings` are those that reading it already gave."""
-    amounts, judged = amounts_of(kit)
-    speak = say or speaking(kit)
+    """All documents and listings of one kit; `warnings` are those that reading it already gave.
+
+    InputProblems when it cannot be built.
+    """
+    amounts, measured = amounts_of(kit)
+    made = tuple(each.panel for each in amounts.pieces)
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
-    all_warnings = tuple(sorted({*warnings, *judged}))
     costs, hazards = cost(kit, picked), notes(kit)
+    found = {*warnings, *pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs)}
+    accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
+    left = tuple(sorted({*found.difference(accepted), *_idle_acceptances(kit, accepted)}))
+    judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
+    speak = say or speaking(kit)
     jobs = [
-        (Job(amounts, picked, cut_plan, costs, hazards, all_warnings, speak, sheet), suffix)
+        (Job(amounts, picked, cut_plan, costs, hazards, judgement, speak, sheet), suffix)
         for sheet, suffix in sheets(kit)
     ]
     documents = tuple(document(job, suffix) for job, suffix in jobs for document in DOCUMENTS)
-    return Made(kit, documents, listings(jobs[0][0]), all_warnings)
+    return Made(kit, documents, listings(jobs[0][0]), left, accepted)
 
 
 def check(kit: Kit, warnings: tuple[Problem, ...] = ()) -> tuple[Problem, ...]:
     """The warnings of a kit; InputProblems when it cannot be built."""
     return make(kit, warnings).warnings
+
+
+def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem, ...]:
+    """A warning for each acceptance that no warning met: it would hide one that comes later."""
+    met = {problem.code for problem in accepted}
+    cure = "take it out"
+    return tuple(
+        Problem(
+            kit.file.key("accept", code), "KB323", f"there is no warning {code} to accept", cure, warning=True
+        )
+        for code in kit.accepted
+        if code not in met
+    )
 
 
 def sheets(kit: Kit) -> tuple[tuple[Sheet, str], ...]:

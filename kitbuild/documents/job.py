@@ -17,16 +17,24 @@ from kitbuild.quantity.amounts import Amounts
 from kitbuild.spec.records import Kit
 
 
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What the proof says of a kit: its warnings, and those that its spec accepts, each with the reason."""
+
+    warnings: tuple[Problem, ...]
+    accepted: tuple[tuple[Problem, str], ...]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Job:
-    """One kit ready to be printed on one paper in one language; `warnings` go onto the proof."""
+    """One kit ready to be printed on one paper in one language."""
 
     amounts: Amounts
     picks: tuple[Pick, ...]
     cut_plan: CutPlan
     cost: Cost
     notes: tuple[Hazard, ...]
-    warnings: tuple[Problem, ...]
+    judgement: Judgement
     say: Wording
     sheet: Sheet
 

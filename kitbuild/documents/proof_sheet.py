@@ -35,10 +35,15 @@ def _blocks(job: Job) -> Iterator[Block]:
     yield Heading(1, say("proof.heading", title=kit.title))
     yield Paragraph(say("proof.lead", code=kit.code, edition=kit.edition, date=kit.date), "lead")
     yield Heading(2, say("proof.warnings.heading"))
-    if job.warnings:
-        yield Steps(tuple(str(problem) for problem in job.warnings), "dot")
+    warnings, accepted = job.judgement.warnings, job.judgement.accepted
+    if warnings:
+        yield Steps(tuple(str(problem) for problem in warnings), "dot")
     else:
         yield Paragraph(say("proof.warnings.none"))
+    if accepted:
+        yield Heading(3, say("proof.accepted.heading"))
+        reasons = (say("proof.accepted", problem=str(problem), reason=reason) for problem, reason in accepted)
+        yield Steps(tuple(reasons), "dot")
     for each in job.amounts.pieces:
         yield Heading(2, say("proof.piece.heading", piece=each.panel.piece.title))
         yield _facts(job, tuple(_piece_facts(job, each)))

@@ -103,12 +103,113 @@ def pattern_meets_at_the_seam(amounts: Amounts) -> Iterator[Problem]:
             )
 
 
+#: Tapestry needle sizes by count, both ends included, from the trade's tables: 5 to 24 (published, one
+#: needle guide), 14 and 18 (published, a class guide), and what is sold beside them (common practice).
+NEEDLES: Final[tuple[tuple[float, float, tuple[int, ...]], ...]] = (
+    (5, 8, (13,)),
+    (8, 10, (16,)),
+    (10, 12, (18,)),
+    (12, 15, (20,)),
+    (16, 20, (22,)),
+    (22, 24, (24,)),
+    (7, 7, (16, 18)),
+    (10, 10, (16, 17, 18)),
+    (12, 12, (18, 19, 20)),
+    (14, 14, (20, 21, 22, 23, 24)),
+)
+LEAST_BORDER_MM: Final = 38.0
+"""Bare woven canvas to hold while stitching: 1.5 in (published range 1.5 in to 8 cm)."""
+THICKNESS_SHARE: Final = (0.4, 1.0)
+"""Thread thickness as a share of the pitch that covers without crowding (common practice, no source)."""
+NEEDLEFUL_MM: Final = (450.0, 510.0, 765.0)
+"""Shortest; longest on 10 count and finer (18 to 20 in, published); longest on coarser canvas (30 in,
+common practice)."""
+
+
+def usual_needles(count: float) -> tuple[int, ...]:
+    """The needle sizes that the tables name for a count; of the nearest band where none names it."""
+    named = {size for low, high, sizes in NEEDLES if low <= count <= high for size in sizes}
+    if not named:
+        nearest = min(NEEDLES, key=lambda band: min(abs(count - band[0]), abs(count - band[1])))
+        named = set(nearest[2])
+    return tuple(sorted(named))
+
+
+def needles_suit_the_canvas(amounts: Amounts) -> Iterator[Problem]:
+    """A needle that is too thick splays the bars, one too thin wears the thread."""
+    counts = sorted({piece.canvas.count for piece in amounts.kit.pieces})
+    usual = {size for count in counts for size in usual_needles(count)}
+    for packed in amounts.kit.needles:
+        if packed.needle.size not in usual:
+            named = " and ".join(f"{count:g}" for count in counts)
+            yield Problem(
+                packed.at.key(),
+                "KB507",
+                f"needle size {packed.needle.size} is unusual for {named} count",
+                f"usual are {', '.join(map(str, sorted(usual)))}",
+                warning=True,
+            )
+
+
+def threads_suit_the_canvas(amounts: Amounts) -> Iterator[Problem]:
+    """Too thin a thread leaves bars showing, too thick a one crowds the holes."""
+    low, high = THICKNESS_SHARE
+    for piece in amounts.kit.pieces:
+        pitch = piece.canvas.pitch_mm
+        for colour in amounts.kit.palette:
+            thread = colour.thread
+            share = thread.thickness_mm / pitch
+            if colour.key in piece.pattern.colours and not low <= share <= high:
+                state = "thin" if share < low else "thick"
+                yield Problem(
+                    colour.at("thread"),
+                    "KB508",
+                    f"{thread.key} ({thread.thickness_mm:g} mm) is {state} for {piece.canvas.key}",
+                    f"for holes {pitch:.2f} mm apart use {low * pitch:.1f} to {high * pitch:.1f} mm",
+                    warning=True,
+                )
+
+
+def border_leaves_room_to_hold(amounts: Amounts) -> Iterator[Problem]:
+    """Woven canvas needs a bare border to hold while stitching."""
+    for piece in amounts.kit.pieces:
+        if piece.canvas.weave == "woven" and piece.finish.border_mm < LEAST_BORDER_MM:
+            yield Problem(
+                piece.at("finish", "border"),
+                "KB509",
+                f"a border of {piece.finish.border_mm:g} mm is too narrow to hold",
+                f"use {LEAST_BORDER_MM:g} mm or more",
+                warning=True,
+            )
+
+
+def needleful_is_usual(amounts: Amounts) -> Iterator[Problem]:
+    """Longer needlefuls tangle and wear thin, short ones waste their tails."""
+    least, fine, coarse = NEEDLEFUL_MM
+    finest = max(piece.canvas.count for piece in amounts.kit.pieces)
+    most = fine if finest >= 10 else coarse
+    length = amounts.kit.house.thread.needleful_mm
+    if not least <= length <= most:
+        state = "short" if length < least else "long"
+        yield Problem(
+            amounts.kit.needleful_at(),
+            "KB510",
+            f"a needleful of {length / 10:g} cm is unusually {state} for {finest:g} count",
+            f"use {least / 10:g} to {most / 10:g} cm; a kit may state its own needleful",
+            warning=True,
+        )
+
+
 BEFORE: Final[tuple[KitRule, ...]] = (needleful_holds_a_stitch, put_up_holds_a_needleful)
 AFTER: Final[tuple[Rule, ...]] = (
     sleeve_fits,
     sleeve_pitch_is_measured,
     sleeve_is_not_taller_than_its_object,
     pattern_meets_at_the_seam,
+    needles_suit_the_canvas,
+    threads_suit_the_canvas,
+    border_leaves_room_to_hold,
+    needleful_is_usual,
 )
 
 

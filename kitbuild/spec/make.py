@@ -37,6 +37,9 @@ def house_record(file: Checked) -> House:
         papers=tuple(data["papers"]),
         currency=currency,
         thread=_thread_rules(data["thread"]),
+        longest_stitch_mm=MappingProxyType(
+            {use: read_length(length) for use, length in data["longest_stitch"].items()}
+        ),
         stitches_per_hour=float(data["pace"]["stitches_per_hour"]),
         finish_stitches_per_hour=float(data["pace"]["finish_stitches_per_hour"]),
         packing_minutes=float(data["packing"]["minutes"]),

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from types import MappingProxyType
 from typing import Any
 
 from kitbuild.base.glyphs import SYMBOLS
@@ -56,9 +58,17 @@ def kit_records(file: Checked, materials: Materials, house: House) -> Iterator[K
             needles=needles,
             extras=extras,
             price_minor=money_minor(str(said["price"]), house.currency),
-            house=house,
+            accepted=MappingProxyType(dict(data["accept"])),
+            house=_house(data, house),
             at=one.at,
         )
+
+
+def _house(data: Mapping[str, Any], house: House) -> House:
+    """The workshop, with the kit's own needleful where it states one."""
+    if "needleful" not in data:
+        return house
+    return replace(house, thread=replace(house.thread, needleful_mm=read_length(data["needleful"])))
 
 
 def _palette(one: Sold, materials: Materials) -> tuple[Colour, ...]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from kitbuild.base.colour import Rgb
+from kitbuild.base.problem import Place
 from kitbuild.spec.source import At
 
 Policy = Literal["clean holes", "cover the back", "even", "save thread"]
@@ -134,6 +135,7 @@ class House:
     papers: tuple[str, ...]
     currency: str
     thread: ThreadRules
+    longest_stitch_mm: Mapping[str, float]
     stitches_per_hour: float
     finish_stitches_per_hour: float
     packing_minutes: float
@@ -262,7 +264,11 @@ class PackedNeedle:
 
 @dataclass(frozen=True, slots=True)
 class Kit:
-    """A kit as it is sold: one code, one edition, one box. A colourway is a kit of its own."""
+    """A kit as it is sold: one code, one edition, one box. A colourway is a kit of its own.
+
+    `accepted` gives the reason for each warning code that the maker knows and wants. `house` is the workshop
+    with the kit's own needleful where it states one.
+    """
 
     code: str
     title: str
@@ -277,8 +283,20 @@ class Kit:
     needles: tuple[PackedNeedle, ...]
     extras: tuple[PackedExtra, ...]
     price_minor: int
+    accepted: Mapping[str, str]
     house: House
     at: At = field(repr=False, compare=False)
+
+    def needleful_at(self) -> Place:
+        """Where the needleful is stated: in the kit itself, or in the workshop file."""
+        file = self.file
+        stated = ("needleful",) in file.source.values
+        return file("needleful") if stated else self.house.at("thread", "needleful")
+
+    @property
+    def file(self) -> At:
+        """The address of the kit's whole file."""
+        return At(self.at.source)
 
     def colour_index(self, key: str) -> int:
         """Place of a palette key in the palette's order, from 0."""

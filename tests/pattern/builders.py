@@ -81,6 +81,7 @@ def house(**thread_rules: Any) -> House:
         papers=("A4",),
         currency="EUR",
         thread=replace(THREAD_RULES, **thread_rules),
+        longest_stitch_mm={"coaster": 16.0, "cushion": 13.0, "sleeve": 20.0, "other": 20.0},
         stitches_per_hour=220.0,
         finish_stitches_per_hour=160.0,
         packing_minutes=9.0,
@@ -134,6 +135,7 @@ def kit(*pieces: Piece, **changes: Any) -> Kit:
         needles=(needle,),
         extras=(),
         price_minor=3000,
+        accepted={},
         house=house(),
         at=AT,
     )
