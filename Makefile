@@ -2,7 +2,9 @@ VENV ?= .venv
 PYTHON := $(VENV)/bin/python
 READY := $(VENV)/.ready
 
-.PHONY: help build check test bench fonts clean
+FUZZ ?= 20000
+
+.PHONY: help build check test bench fuzz reference fonts clean
 
 help: ## show what can be made
 	@grep -E '^[a-z]+:.*##' $(MAKEFILE_LIST) | sed 's/:.*## /\t/'
@@ -26,6 +28,12 @@ test: $(READY) ## lint, check the direction of imports, run the tests
 
 bench: $(READY) ## time each stage for the demo range and for a piece of 400 x 300 holes
 	$(PYTHON) -m tests.bench
+
+fuzz: $(READY) ## read and build 20,000 damaged specs (FUZZ=N for another number)
+	$(PYTHON) -m tests.fuzz $(FUZZ)
+
+reference: $(READY) ## write the reference of keys and codes in README.md anew
+	$(PYTHON) -m tests.reference
 
 fonts: $(READY) ## cut the shipped fonts anew from an installed DejaVu Sans
 	$(PYTHON) -m kitbuild.fonts.make

@@ -72,19 +72,12 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     return Made(kit, documents, listings(jobs[0][0]), left, accepted)
 
 
-def check(kit: Kit, warnings: tuple[Problem, ...] = ()) -> tuple[Problem, ...]:
-    """The warnings of a kit; InputProblems when it cannot be built."""
-    return make(kit, warnings).warnings
-
-
 def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem, ...]:
     """A warning for each acceptance that no warning met: it would hide one that comes later."""
     met = {problem.code for problem in accepted}
     cure = "take it out"
     return tuple(
-        Problem(
-            kit.file.key("accept", code), "KB323", f"there is no warning {code} to accept", cure, warning=True
-        )
+        Problem(kit.accepted_at(code), "KB323", f"there is no warning {code} to accept", cure, warning=True)
         for code in kit.accepted
         if code not in met
     )

@@ -13,6 +13,8 @@ from kitbuild import __version__
 if TYPE_CHECKING:
     from kitbuild.commands import Outcome
 
+    Commands = argparse._SubParsersAction[argparse.ArgumentParser]
+
 USAGE, INTERRUPTED = 2, 130
 
 
@@ -34,6 +36,12 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"kitbuild {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for add in (_add_build, _add_check, _add_fit, _add_explain, _add_new):
+        add(commands)
+    return parser
+
+
+def _add_build(commands: Commands) -> None:
     build = commands.add_parser(
         "build",
         help="make all documents and lists",
@@ -44,7 +52,11 @@ def _parser() -> argparse.ArgumentParser:
     build.add_argument(
         "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
     )
+    _add_format(build)
     build.set_defaults(run=_build)
+
+
+def _add_check(commands: Commands) -> None:
     check = commands.add_parser(
         "check",
         help="find problems without writing anything",
@@ -54,8 +66,67 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument(
         "files", nargs="*", type=Path, metavar="FILE", help="files of kits/; all when none is named"
     )
+    _add_format(check)
     check.set_defaults(run=_check)
-    return parser
+
+
+def _add_fit(commands: Commands) -> None:
+    fit = commands.add_parser(
+        "fit",
+        help="find the sizes of a piece that fit an object",
+        description="Find the columns, rows, repeats and ends with which a piece fits an object, best first.",
+        epilog='Example: kitbuild fit FERN --round "73 mm" --height "10 cm" --write 1',
+    )
+    fit.add_argument("code", metavar="CODE", help="the kit whose pattern, canvas and finish are asked about")
+    lengths = (
+        ("--piece", "KEY", "which piece, where the kit has several"),
+        ("--canvas", "KEY", "another canvas of the materials"),
+        ("--round", "LENGTH", "a round object by its diameter"),
+        ("--circumference", "LENGTH", "a round object by its way round"),
+        ("--other-end", "LENGTH", "diameter of its other end, where it narrows a little"),
+        ("--height", "LENGTH", "the height that must not be passed"),
+        ("--flat", "SIZE", "a flat place: width x height"),
+        ("--box", "SIZE", "a box: width x depth x height"),
+        ("--ease", "LENGTH", "room to slide on (as in the spec)"),
+        ("--tolerance", "LENGTH", "how much looser it may be (as in the spec)"),
+    )
+    for name, metavar, help in lengths:
+        fit.add_argument(name, metavar=metavar, default="", help=help)
+    fit.add_argument("--write", type=int, default=0, metavar="N", help="write choice N into the spec")
+    _add_format(fit)
+    fit.set_defaults(run=_fit)
+
+
+def _add_explain(commands: Commands) -> None:
+    explain = commands.add_parser(
+        "explain",
+        help="say what the code of a problem means",
+        description="Say what the code of a problem means, with an example; all codes when none is named.",
+        epilog="Example: kitbuild explain KB303",
+    )
+    explain.add_argument("code", nargs="?", metavar="CODE", help="a code such as KB303")
+    explain.set_defaults(run=_explain)
+
+
+def _add_new(commands: Commands) -> None:
+    new = commands.add_parser(
+        "new",
+        usage="kitbuild new [-h] DIR | kit CODE",
+        help="write a range or a kit to begin with",
+        description="Write a small commented range into DIR/kits, or one more kit into kits/ of this range.",
+        epilog="Examples: kitbuild new workshop; kitbuild new kit FERN",
+    )
+    new.add_argument("what", nargs="+", metavar="DIR | kit CODE", help="a new folder, or a new code")
+    new.set_defaults(run=_new)
+
+
+def _add_format(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--format",
+        choices=("text", "json"),
+        default="text",
+        help="how problems are told: text, a line each on standard error, or json on standard output (text)",
+    )
 
 
 def _build(options: argparse.Namespace) -> int:
@@ -63,23 +134,80 @@ def _build(options: argparse.Namespace) -> int:
 
     unknown = unknown_code(options.codes)
     if unknown:
-        print(f"kitbuild: {unknown}", file=sys.stderr)
-        return USAGE
-    return _report(build_kits(options.codes, options.out, print))
+        return _wrong_usage(unknown)
+    progress = sys.stderr if options.format == "json" else sys.stdout
+    outcome = build_kits(options.codes, options.out, lambda text: print(text, file=progress))
+    return _report(outcome, options.format)
 
 
 def _check(options: argparse.Namespace) -> int:
     from kitbuild.commands import check_kits, not_a_spec
 
     stray = not_a_spec(options.files)
-    if stray:
-        print(f"kitbuild: {stray}", file=sys.stderr)
-        return USAGE
-    return _report(check_kits(options.files))
+    return _wrong_usage(stray) if stray else _report(check_kits(options.files), options.format)
 
 
-def _report(outcome: Outcome) -> int:
-    """Print all problems, sorted, one a line; the exit code is that of the worst."""
-    for problem in sorted(set(outcome.problems)):
-        print(problem, file=sys.stderr)
+def _fit(options: argparse.Namespace) -> int:
+    from kitbuild.fit_command import Question, Unfit, fit
+
+    asked = {name: getattr(options, name) for name in Question.__dataclass_fields__}
+    objects = [name for name in ("round", "circumference", "flat", "box") if asked[name]]
+    if len(objects) > 1:
+        return _wrong_usage(f"name one object: --{' or --'.join(objects)}")
+    progress = sys.stderr if options.format == "json" else sys.stdout
+    try:
+        return _report(fit(Question(**asked), lambda text: print(text, file=progress)), options.format)
+    except Unfit as unfit:
+        return _wrong_usage(str(unfit))
+
+
+def _explain(options: argparse.Namespace) -> int:
+    from kitbuild.explain import explained, listed, unknown
+
+    try:
+        print(listed() if options.code is None else explained(options.code))
+    except KeyError:
+        return _wrong_usage(unknown(options.code))
+    return 0
+
+
+def _new(options: argparse.Namespace) -> int:
+    from kitbuild.new import Refused, new_kit, new_range
+
+    first, *rest = options.what
+    if len(rest) > 1 or (rest and first != "kit") or (first == "kit" and not rest):
+        return _wrong_usage("name a folder, or `kit` and a code: kitbuild new DIR, kitbuild new kit CODE")
+    try:
+        outcome = new_kit(rest[0], print) if rest else new_range(Path(first), print)
+    except Refused as refused:
+        return _wrong_usage(str(refused))
+    return _report(outcome, "text")
+
+
+def _wrong_usage(text: str) -> int:
+    print(f"kitbuild: {text}", file=sys.stderr)
+    return USAGE
+
+
+def _report(outcome: Outcome, form: str) -> int:
+    """Tell all problems, sorted; the exit code is that of the worst."""
+    from kitbuild.report import as_json, lines
+
+    if form == "json":
+        print(as_json(outcome.problems))
+        return outcome.exit_code
+    for line in lines(outcome.problems, _terminal_width()):
+        print(line, file=sys.stderr)
     return outcome.exit_code
+
+
+def _terminal_width() -> int:
+    """The columns of the terminal that problems are told on, 0 when it is none."""
+    if not sys.stderr.isatty():
+        return 0
+    import os
+
+    try:
+        return os.get_terminal_size(sys.stderr.fileno()).columns or 80
+    except OSError:
+        return 80

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from kitbuild.base.problem import Expected, Problem, errors
-from kitbuild.build import check, make, sources, write
+from kitbuild.build import Made, make, sources, write
 from kitbuild.spec.folder import codes, read_range
 from kitbuild.spec.records import Kit
 
@@ -55,7 +55,7 @@ def build_kits(wanted: Sequence[str], out: Path, tell: Callable[[str], None]) ->
             problems += expected.problems
             codes_met.append(expected.exit_code)
         else:
-            problems += made.warnings
+            problems = _with_warnings(problems, made)
             tell(f"{kit.code}: edition {kit.edition}, {folder}")
     return Outcome(tuple(problems), max(codes_met, default=0))
 
@@ -71,10 +71,15 @@ def check_kits(files: Sequence[Path]) -> Outcome:
         if named.isdisjoint(sources(kit)) and named:
             continue
         try:
-            problems += check(kit, _warnings_of(kit, found))
+            problems = _with_warnings(problems, make(kit, _warnings_of(kit, found)))
         except Expected as expected:
             problems += expected.problems
     return Outcome(tuple(problems), 1 if errors(problems) else 0)
+
+
+def _with_warnings(problems: list[Problem], made: Made) -> list[Problem]:
+    """The problems with the warnings of a kit that was made, less those that its spec accepts."""
+    return [each for each in (*problems, *made.warnings) if each not in made.accepted]
 
 
 def _files(kits: Iterable[Kit]) -> set[str]:

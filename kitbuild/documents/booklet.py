@@ -122,7 +122,7 @@ def _reading(job: Job) -> Iterator[Block]:
     say = job.say
     yield PageBreak()
     yield Heading(2, say("reading.heading"))
-    overs = sorted({each.panel.piece.pattern.over for each in job.amounts.pieces})
+    overs = sorted({over for each in job.amounts.pieces for over in each.panel.piece.pattern.overs[-1:]})
     for over in overs:
         words = (
             Paragraph(say("reading.square")),

@@ -17,7 +17,8 @@ from kitbuild.base.blocks import (
     StitchMarks,
     TextMark,
 )
-from kitbuild.base.colour import BLACK, WHITE, Rgb, ink_on
+from kitbuild.base.colour import BLACK, WHITE, Rgb
+from kitbuild.documents.chart_key import LEAST_STRIP_MM, STRIP_LINE_MM, key_strip, strip_lines
 from kitbuild.pattern.panel import Stitches
 
 GUTTER_LEFT_MM = 9.0
@@ -25,9 +26,6 @@ GUTTER_RIGHT_MM = 9.0
 GUTTER_TOP_MM = 6.5
 BRACKET_MM = 6.0
 GUTTER_BOTTOM_MM = 6.5
-STRIP_LINE_MM = 6.0
-_LEAST_STRIP_MM = 150.0
-"""A key strip is at least this wide, so that a narrow chart does not make it long."""
 NUMBER_PT = 7.0
 GREY: Rgb = (120, 120, 120)
 DARK: Rgb = (50, 50, 50)
@@ -90,7 +88,7 @@ def room_mm(
     """Width and height that a frame leaves for the grid, brackets and key strip allowed for."""
     width = frame_width_mm - GUTTER_LEFT_MM - GUTTER_RIGHT_MM
     height = frame_height_mm - GUTTER_TOP_MM - GUTTER_BOTTOM_MM - (BRACKET_MM if bracketed else 0)
-    return width, height - (_strip_lines(key, _LEAST_STRIP_MM) * STRIP_LINE_MM + 3 if key else 0)
+    return width, height - (strip_lines(key, LEAST_STRIP_MM) * STRIP_LINE_MM + 3 if key else 0)
 
 
 def chart(
@@ -118,7 +116,7 @@ def chart(
     for span in spans:
         marks += _bracket(window, span)
     bottom = window.top_mm + window.height_mm + GUTTER_BOTTOM_MM
-    strip_width = max(window.width_mm + GUTTER_RIGHT_MM, _LEAST_STRIP_MM)
+    strip_width = max(window.width_mm + GUTTER_RIGHT_MM, LEAST_STRIP_MM)
     width = GUTTER_LEFT_MM + (strip_width if key else window.width_mm + GUTTER_RIGHT_MM)
     strip, lines = key_strip(key, GUTTER_LEFT_MM, bottom + 2, strip_width)
     height = bottom + (2 + lines * STRIP_LINE_MM if key else 0)
@@ -291,48 +289,3 @@ def _bracket(window: Window, span: Span) -> list[Mark]:
     ends = np.array([(left, foot, left, y), (left, y, right, y), (right, y, right, foot)])
     words = TextMark((left + right) / 2, y - 1.2, span.text, 8, "middle", bold=True)
     return [LineMarks(ends, 0.4, BLACK), words]
-
-
-def key_strip(
-    key: tuple[tuple[Ink, str], ...], left: float, top: float, width: float
-) -> tuple[list[Mark], int]:
-    """Colour patches with symbols and names in lines, and how many lines they take."""
-    marks: list[Mark] = []
-    for (ink, name), (x, line) in zip(key, _strip_places(key, width), strict=True):
-        y = top + line * STRIP_LINE_MM
-        marks += patch_marks(ink, left + x, y, 4.4)
-        marks.append(TextMark(left + x + 5.6, y + 3.3, name, 8))
-    return marks, _strip_lines(key, width)
-
-
-def _strip_lines(key: tuple[tuple[Ink, str], ...], width: float) -> int:
-    places = _strip_places(key, width)
-    return places[-1][1] + 1 if places else 0
-
-
-def _strip_places(key: tuple[tuple[Ink, str], ...], width: float) -> list[tuple[float, int]]:
-    """Where each patch of a key stands: mm from the left, and its line from 0."""
-    places, x, line = [], 0.0, 0
-    for _, name in key:
-        wide = 7.5 + _words_mm(name, 8)
-        if x and x + wide > width:
-            x, line = 0.0, line + 1
-        places.append((x, line))
-        x += wide
-    return places
-
-
-def patch_marks(ink: Ink, left: float, top: float, size_mm: float) -> list[Mark]:
-    """A square of colour with its symbol."""
-    right, bottom = left + size_mm, top + size_mm
-    corners = ((left, top), (right, top), (right, bottom), (left, bottom))
-    size_pt = size_mm * 2.1
-    symbol = TextMark(
-        (left + right) / 2, bottom - size_mm * 0.25, ink.symbol, size_pt, "middle", rgb=ink_on(ink.rgb)
-    )
-    return [PolygonMark(corners, fill=ink.rgb, outline=BLACK, pen_mm=0.2), symbol]
-
-
-def _words_mm(text: str, size_pt: float) -> float:
-    """A generous width of words: six tenths of the type size a character."""
-    return len(text) * size_pt * 0.6 * 25.4 / 72

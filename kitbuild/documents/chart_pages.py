@@ -24,7 +24,7 @@ from kitbuild.base.colour import BLACK
 from kitbuild.documents.chart import Span, Window, chart, room_mm
 from kitbuild.documents.job import Job
 from kitbuild.documents.tiles import Tile, Tiling, tiling
-from kitbuild.documents.words import line_parts
+from kitbuild.documents.words import line_kind, line_parts
 from kitbuild.pattern.panel import Ints, Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 
@@ -50,13 +50,23 @@ def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
 def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The line alone with the counts of its groups."""
     panel, line = each.panel, line_stitches(each)
-    over = panel.piece.pattern.over
-    cut = int(np.count_nonzero(line.length() < over))
+    cut = _cut_short(panel, line)
     lines = len(np.unique(panel.stitches.course[panel.stitches.row == 0]))
-    yield Paragraph(job.say(f"line.text.{panel.counted}", over=over, cut=cut, lines=lines))
-    yield Steps(line_parts(job, panel), "dot")
+    overs = panel.piece.pattern.overs
+    parts = line_parts(job, panel)
+    yield Paragraph(
+        job.say(f"line.text.{line_kind(panel)}", overs=overs, cut=cut, lines=lines, told=bool(parts))
+    )
+    if parts:
+        yield Steps(parts, "dot")
     lowest = min(int(line.y2.max()) + ROOM_FOR_COUNTS, panel.cover.rows)
     yield from _compressed(job, each, line, (int(line.y1.min()), lowest), "line")
+
+
+def _cut_short(panel: Panel, line: Stitches) -> int:
+    """How many stitches of the line an edge cuts short; 0 where lengths are mixed or drawn."""
+    overs = panel.piece.pattern.overs
+    return int(np.count_nonzero(line.length() < overs[0])) if len(overs) == 1 else 0
 
 
 def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:

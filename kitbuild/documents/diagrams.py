@@ -78,7 +78,7 @@ def needle_path(job: Job, each: PieceAmounts) -> Figure:
 def fasten_off(job: Job, each: PieceAmounts) -> Figure:
     """The back of a row: the thread run under so many finished stitches, its end trimmed flush."""
     under = run_under_stitches(job, each)
-    shown, over = under + 3, min(each.panel.piece.pattern.over, 4)
+    shown, over = under + 3, 4
     wide = min(6.0, 160 / (shown + 2))
     high = over * 4.0
     ends = np.array([((at + 1.5) * wide, 3.0, (at + 1.5) * wide, 3.0 + high) for at in range(shown)])
@@ -159,6 +159,24 @@ def edge(job: Job, each: PieceAmounts) -> Figure:
         marks += [LineMarks(turns, 2.2, BLACK), LineMarks(turns, 1.8, rgb)]
     alt = job.say("diagram.edge.alt", bars=bars, corner=corner)
     return Figure(alt, left + columns * hole + 2, top + rows * hole + 1, tuple(marks))
+
+
+def join(job: Job) -> Figure:
+    """Two edges side by side from the front, hole beside hole, an overcast stitch over both bars in each."""
+    hole, columns, rows = 6.5, 8, 3
+    top = (rows - 0.0) * hole
+    grids = [_grid(columns, rows, hole), _grid(columns, rows, hole) + np.array([0, top, 0, top])]
+    seam = np.array([(0, top, columns * hole, top)])
+    ends = [(at + 0.5, rows - 0.5, at + 0.9, rows + 0.5) for at in range(columns - 1)]
+    stitches = np.array(ends) * hole
+    rgb = job.ink(job.kit.joins[0].colour).rgb
+    marks: tuple[Mark, ...] = (
+        *(LineMarks(grid, 0.2, BAR) for grid in grids),
+        LineMarks(seam, 1.0, BLACK),
+        LineMarks(stitches, 2.6, BLACK),
+        LineMarks(stitches, 2.2, rgb),
+    )
+    return Figure(job.say("diagram.join.alt"), columns * hole, 2 * rows * hole, marks)
 
 
 def _corner_end(

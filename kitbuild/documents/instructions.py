@@ -8,12 +8,14 @@ from typing import Final
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import Document
 from kitbuild.base.units import down
-from kitbuild.documents.diagrams import edge, fasten_off, needle_path, run_under_stitches, seam
+from kitbuild.documents.diagrams import edge, fasten_off, join, needle_path, run_under_stitches, seam
 from kitbuild.documents.job import Job
 from kitbuild.documents.order_table import order_table
 from kitbuild.documents.start_hole import start_hole_text
-from kitbuild.documents.words import cautions, contents, holes_text, line_parts, size_text
+from kitbuild.documents.words import cautions, contents, holes_text, line_kind, line_parts, size_text
 from kitbuild.quantity.amounts import PieceAmounts
+from kitbuild.quantity.finishing import runs
+from kitbuild.quantity.needle import finishing_needlefuls
 
 BEFORE_STARTING = ("magnet", "small_parts", "flame", "sharp_points", "glass", "cut_metal", "plastic_stubs")
 
@@ -23,6 +25,9 @@ FINISHES: Final[dict[str, tuple[str, ...]]] = {
     "flat": ("1", "2", "edge", "3"),
     "sleeve": ("1", "2", "seam", "3", "edge", "4"),
     "cushion": ("1", "2", "3"),
+    "box": ("1", "2", "edge"),
+    "framed": ("1", "2", "3"),
+    "ornament": ("1", "2", "edge", "3"),
 }
 
 
@@ -54,6 +59,8 @@ def instructions(job: Job, suffix: str = "") -> Document:
     ]
     for each in job.amounts.pieces:
         blocks += _piece(job, each, numbers)
+    if job.kit.joins:
+        blocks += _joins(job, numbers)
     blocks += _after(job)
     return job.document("instructions", "instructions", blocks, suffix)
 
@@ -116,36 +123,42 @@ def _needle_steps(job: Job) -> list[str]:
 
 def _begin(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
     """Start without a knot, the stitch with this kit's counts, the needle's way, the line."""
-    say, rules, pattern = job.say, job.kit.house.thread, each.panel.piece.pattern
+    say, rules = job.say, job.kit.house.thread
     order = each.thread.works["right"].order
     first = each.panel.stitches.colour[order.stitch[0]]
     left_x, left_y, _, _ = each.thread.works["left"].order.holes()
     yield numbers.steps(
         [
             say("begin.tail", tail=rules.start_tail_mm, colour=job.kit.palette[int(first)].name),
-            say("begin.stitch", over=pattern.over, turned=bool(order.turned[0])),
+            say(
+                "begin.stitch",
+                over=int(each.panel.stitches.length()[order.stitch[0]]),
+                turned=bool(order.turned[0]),
+            ),
             say(f"policy.{job.kit.policy.replace(' ', '_')}.line"),
         ]
     )
     yield needle_path(job, each)
-    yield numbers.steps([say("begin.line", cut=_is_cut(each))])
-    yield Steps(line_parts(job, each.panel), "dot")
+    parts = line_parts(job, each.panel)
+    yield numbers.steps([say("begin.line", cut=_is_cut(each), told=bool(parts))])
+    if parts:
+        yield Steps(parts, "dot")
     left_hand = say("begin.left_hand", x=int(left_x[0]), y=int(left_y[0]))
     yield numbers.steps([say("begin.count"), left_hand])
 
 
 def _is_cut(each: PieceAmounts) -> bool:
     """Whether an edge shortens stitches of the line itself."""
-    work = each.panel.stitches
-    return bool((work.length()[work.course == 0] < each.panel.piece.pattern.over).any())
+    work, overs = each.panel.stitches, each.panel.piece.pattern.overs
+    return len(overs) == 1 and bool((work.length()[work.course == 0] < overs[0]).any())
 
 
 def _row_steps(job: Job, each: PieceAmounts) -> list[str]:
     say, piece, rules = job.say, each.panel.piece, job.kit.house.thread
     steps = [
-        say(f"rows.{each.panel.counted}", over=piece.pattern.over, colours=len(piece.pattern.colours)),
+        say(f"rows.{line_kind(each.panel)}", overs=piece.pattern.overs, colours=len(piece.pattern.colours)),
         say(f"policy.{job.kit.policy.replace(' ', '_')}.rows"),
-        say("rows.edges", over=piece.pattern.over),
+        say("rows.edges", overs=piece.pattern.overs, lengthen=piece.pattern.edges == "lengthen"),
         say(
             "rows.longest",
             longest=rules.longest_run_mm,
@@ -175,10 +188,42 @@ def _finish(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
     pictures = {"seam": seam, "edge": edge}
     yield Heading(2, say(f"finish.{finish.kind}.heading"))
     for name in FINISHES[finish.kind]:
-        if name in pictures:
-            yield pictures[name](job, each)
-        else:
+        if name not in pictures:
             yield numbers.steps([say(f"finish.{finish.kind}.{name}", **values)])
+        elif values[f"{name}_stitches"]:
+            yield pictures[name](job, each)
+
+
+def _joins(job: Job, numbers: _Numbers) -> Iterator[Block]:
+    """Sewing the pieces together, join by join in the order of the spec."""
+    say, kit = job.say, job.kit
+    titles = {piece.key: piece.title for piece in kit.pieces}
+    yield Heading(1, say("join.heading"))
+    yield numbers.steps([say("join.how")])
+    yield join(job)
+    steps = [
+        say(
+            "join.step",
+            one=titles[each.one[0]],
+            one_edge=each.one[1],
+            other=titles[each.other[0]],
+            other_edge=each.other[1],
+            times=each.times,
+            colour=kit.palette[kit.colour_index(each.colour)].name,
+        )
+        for each in kit.joins
+    ]
+    yield numbers.steps(steps)
+    yield Paragraph(say("order.joins", list=say("list.joiner").join(_join_needlefuls(job))))
+
+
+def _join_needlefuls(job: Job) -> Iterator[str]:
+    """Needlefuls of each colour that joins are sewn with."""
+    for colour in job.kit.palette:
+        mine = runs(job.amounts.joins, colour.key)
+        if mine:
+            count = finishing_needlefuls(mine, job.kit.house.thread)
+            yield job.say("order.join", colour=colour.name, needlefuls=count)
 
 
 def _finish_values(job: Job, each: PieceAmounts) -> dict[str, object]:
@@ -194,7 +239,7 @@ def _finish_values(job: Job, each: PieceAmounts) -> dict[str, object]:
         "trimmed": size_text(job, each.sizes.trimmed),
         "finished": size_text(job, each.sizes.finished),
         "height": each.sizes.finished.height_mm,
-        "border": finish.border_mm,
+        "shaped": bool(piece.outline),
         "edge_stitches": sum(row.stitches for row in each.thread.finish if row.kind == "edge"),
         "seam_stitches": sum(row.stitches for row in each.thread.finish if row.kind == "seam"),
     }

@@ -22,6 +22,7 @@ def listings(job: Job) -> tuple[Listing, ...]:
         thread(job),
         pick_list(job),
         cut_list(job),
+        *covers(job),
     )
 
 
@@ -39,6 +40,21 @@ def pieces(job: Job) -> Listing:
             Column("pitch_mm", [row.piece.canvas.pitch_mm for row in rows], 6),
             Column("cover", [row.cover.name for row in rows]),
         ),
+    )
+
+
+def covers(job: Job) -> tuple[Listing, ...]:
+    """The cover of each shaped piece: one row a chain of links that must be crossed."""
+    panels = [each.panel for each in job.amounts.pieces if each.panel.cover.name.endswith(".csv")]
+    names = ("x1", "y1", "x2", "y2")
+    return tuple(
+        Listing(
+            panel.cover.name,
+            tuple(
+                Column(name, ends.tolist()) for name, ends in zip(names, panel.cover.chains(), strict=True)
+            ),
+        )
+        for panel in panels
     )
 
 
@@ -80,8 +96,9 @@ def work_order(job: Job, hand: Hand) -> Listing:
 
 
 def finishing(job: Job) -> Listing:
-    """One row a hole of edges and seams of one copy of each piece."""
+    """One row a hole of edges and seams of one copy of each piece, then of the joins of the whole kit."""
     rows = [each for piece in job.amounts.pieces for each in piece.thread.finish]
+    rows += job.amounts.joins
     names = ("piece", "kind", "edge", "hole", "colour", "stitches")
     columns = [Column(name, [getattr(row, name) for row in rows]) for name in names]
     return Listing("finishing.csv", (*columns, Column("mm", [row.mm for row in rows], 2)))

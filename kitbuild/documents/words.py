@@ -82,6 +82,8 @@ def cautions(job: Job, ids: tuple[str, ...] = ()) -> tuple[Block, ...]:
 def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:
     """The line as a stitcher would say it, from the first column on: left end, one repeat, right end."""
     repeat, line = panel.repeat, panel.piece.pattern.line
+    if line is None or line_kind(panel) in ("four-way", "charted") or not _as_stated(panel, line):
+        return ()
     parts = (
         ("left", -repeat.left, 0),
         ("repeat", 0, repeat.columns if repeat.count else 0),
@@ -107,8 +109,23 @@ def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:
     )
 
 
-def line_text(job: Job, line: Line) -> str:
-    """One repeat of the line, group by group."""
+def line_kind(panel: Panel) -> str:
+    """How the line is spoken of: rows, rings, or by its family where that has a way of its own."""
+    family = panel.piece.pattern.family
+    return family if family in ("four-way", "charted") else panel.counted
+
+
+def _as_stated(panel: Panel, line: Line) -> bool:
+    """Whether the repeat that was found is the line's own, and the ends are those that were stated."""
+    pattern, repeat = panel.piece.pattern, panel.repeat
+    wide = sum(group.stitches for group in line.groups)
+    return repeat.columns == wide and repeat.left == pattern.left
+
+
+def line_text(job: Job, line: Line | None) -> str:
+    """One repeat of the line, group by group; a dash for charted work."""
+    if line is None:
+        return job.say("line.none")
     return _runs_text(job, line, 0, sum(group.stitches for group in line.groups), begins=True, again=True)
 
 

@@ -2,39 +2,35 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 import numpy as np
 
-from kitbuild.pattern.columns import clipped
-from kitbuild.pattern.line import depths
+from kitbuild.pattern.area import Area
+from kitbuild.pattern.line import depths, line_of
 from kitbuild.pattern.panel import Ints, Stitches
 from kitbuild.spec.records import Pattern
 
-COUNTED: Final = "rows"
 
-
-def stitches(pattern: Pattern, columns: int, rows: int) -> Stitches:
+def stitches(pattern: Pattern, area: Area) -> Stitches:
     """Every stitch of a line pattern; `colour` counts in the pattern's own sequence.
 
     The line's middle lies on the middle of the hole rows (the upper of two). Row r takes colour r modulo
     their number. Rows are laid from the line down to the edge, then from the line up.
     """
-    over = pattern.over
-    depth = depths(pattern.line, columns, pattern.left)
-    top = depth + (rows + 1 - int(depth.max()) - over) // 2
+    depth = depths(line_of(pattern), area.columns, pattern.left)
+    top = depth + (area.rows + 1 - int(depth.max()) - pattern.over) // 2
+    return repeated(top, pattern.over, len(pattern.colours), area.rows)
+
+
+def repeated(top: Ints, over: int, colours: int, rows: int) -> Stitches:
+    """Rows of stitches over `over` bars, hole row 1 to `rows`; the line begins at `top` in each column."""
     first = (1 - int(top.max())) // over - 1
     last = (rows - int(top.min())) // over + 1
-    row, x = np.meshgrid(np.arange(first, last + 1), np.arange(columns), indexing="ij")
-    start = top[x] + row * over
-    return clipped(x + 1, start, start + over, row % len(pattern.colours), row, _course(row), rows)
+    row = np.repeat(np.arange(first, last + 1), len(top))
+    x = np.tile(np.arange(1, len(top) + 1), last + 1 - first)
+    start = np.tile(top, last + 1 - first) + row * over
+    return Stitches(x, start, x, start + over, row % colours, row, outwards(row))
 
 
-def bars_down(pattern: Pattern) -> int:
-    """Bars after which the picture returns downwards."""
-    return pattern.over * len(pattern.colours)
-
-
-def _course(row: Ints) -> Ints:
+def outwards(row: Ints) -> Ints:
     """Order of laying: the line and all rows below it, then those above it."""
-    return np.where(row >= 0, row, int(row.max()) - row)
+    return np.where(row >= 0, row, int(row.max(initial=0)) - row)

@@ -49,6 +49,14 @@ class Stitches:
         return Stitches(self.y1, self.x1, self.y2, self.x2, self.colour, self.row, self.course)
 
 
+def joined(*parts: Stitches) -> Stitches:
+    """All stitches of several parts, one part after the other."""
+    if len(parts) == 1:
+        return parts[0]
+    names = Stitches.__slots__
+    return Stitches(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Cover:
     """Which links must be crossed once; every other link must not be crossed at all.
@@ -71,6 +79,22 @@ class Cover:
         """Holes down."""
         return self.sideways.shape[0]
 
+    def chains(self) -> tuple[Ints, Ints, Ints, Ints]:
+        """x1, y1, x2, y2 of the longest straight chains of links that must be crossed, upright ones first."""
+        x, top, bottom = _straight(self.upright.T)
+        y, left, right = _straight(self.sideways)
+        ends = ((x, left), (top, y), (x, right), (bottom, y))
+        x1, y1, x2, y2 = (np.concatenate(pair).astype(np.int64) for pair in ends)
+        return x1, y1, x2, y2
+
+
+def _straight(links: Bools) -> tuple[Ints, Ints, Ints]:
+    """Line, first hole and last hole, from 1, of each unbroken run of links along axis 1."""
+    padded = np.pad(links.astype(np.int8), ((0, 0), (1, 1)))
+    change = np.diff(padded, axis=1)
+    line, first = np.nonzero(change == 1)
+    return line + 1, first + 1, np.nonzero(change == -1)[1] + 1
+
 
 def columns_cover(columns: int, rows: int) -> Cover:
     """Each column is crossed from hole row 1 to the last; no sideways link is."""
@@ -82,7 +106,8 @@ def columns_cover(columns: int, rows: int) -> Cover:
 class Repeat:
     """How a pattern repeats: `columns` wide, `count` whole times, after `left` and before `right` columns.
 
-    `bars` is how far down the canvas the whole picture returns.
+    `bars` is how far down the canvas the whole picture returns: all of them where it does not. Left end,
+    repeats and right end rebuild the piece column for column.
     """
 
     columns: int

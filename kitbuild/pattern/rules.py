@@ -23,6 +23,9 @@ LEAST_DIFFERENCE: Final = 6.0
 LEAST_SEEN_DIFFERENCE: Final = 4.0
 """The same under a simulated deficiency, where the symbols help (common practice, no source)."""
 
+CORNERS: Final = 8
+"""Four-way work has this many stitches over 1 at its corners at any size (derived)."""
+
 
 def neighbouring_colours_differ(kit: Kit, panels: Panels) -> Iterator[Problem]:
     """Colours that touch must be told apart while stitching."""
@@ -65,6 +68,8 @@ def no_stitch_is_over_one(kit: Kit, panels: Panels) -> Iterator[Problem]:
     """Over-1 stitches beside long ones are poor (published, but disputed); another size may have none."""
     for panel in panels:
         count = _over_one(panel)
+        if panel.piece.pattern.family == "four-way" and count <= CORNERS:
+            continue
         if count:
             message = f"{count} stitches of {panel.piece.key} are over 1 bar"
             yield Problem(panel.piece.at("rows"), "KB405", message, _better_rows(kit, panel), warning=True)
@@ -96,6 +101,8 @@ def _over_one(panel: Panel) -> int:
 def _better_rows(kit: Kit, panel: Panel) -> str:
     """The nearest number of hole rows without stitches over 1, where there is one close by."""
     piece = panel.piece
+    if piece.outline or piece.pattern.family in ("four-way", "charted"):
+        return "let the line or the length of the stitch differ, or accept them"
     for change in (1, -1, 2, -2, 3, -3, 4, -4):
         rows = piece.rows + change
         if rows >= 3 and not _over_one(expand(kit, replace(piece, rows=rows))):

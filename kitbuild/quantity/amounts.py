@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kitbuild.pattern.panel import Panel
-from kitbuild.quantity.finishing import finishing
+from kitbuild.quantity.finishing import FinishStitch, finishing, joining
 from kitbuild.quantity.needle import Work, simulate
 from kitbuild.quantity.order import HANDS, Hand, order
 from kitbuild.quantity.sizes import Sizes, SleeveFit, fit, sizes
@@ -38,11 +38,12 @@ class PieceAmounts:
 
 @dataclass(frozen=True, slots=True)
 class Amounts:
-    """All quantities of one kit; `hours` is for all copies."""
+    """All quantities of one kit; `joins` sew its pieces together; `hours` is for all copies."""
 
     kit: Kit
     pieces: tuple[PieceAmounts, ...]
     uses: tuple[Use, ...]
+    joins: tuple[FinishStitch, ...]
     hours: float
 
 
@@ -54,8 +55,11 @@ def measure(kit: Kit, panels: tuple[Panel, ...]) -> Amounts:
         for hand in HANDS:
             names[hand] = int(np.max(works[hand].needleful))
         pieces.append(_piece(kit, panel, works))
+    joins = joining(kit)
     hours = sum(piece.hours * piece.panel.piece.copies for piece in pieces)
-    return Amounts(kit, tuple(pieces), uses(kit, tuple(piece.thread for piece in pieces)), hours)
+    hours += sum(each.stitches for each in joins) / kit.house.finish_stitches_per_hour
+    threads = tuple(piece.thread for piece in pieces)
+    return Amounts(kit, tuple(pieces), uses(kit, threads, joins), joins, hours)
 
 
 def _work(kit: Kit, panel: Panel, hand: Hand, first_needleful: int) -> Work:
@@ -70,4 +74,4 @@ def _piece(kit: Kit, panel: Panel, works: dict[Hand, Work]) -> PieceAmounts:
     hours = len(panel.stitches) / house.stitches_per_hour
     hours += sum(each.stitches for each in finish) / house.finish_stitches_per_hour
     thread = PieceThread(works, finish, piece.copies)
-    return PieceAmounts(panel, thread, sizes(kit, piece), fit(kit, piece), hours)
+    return PieceAmounts(panel, thread, sizes(kit, piece), fit(kit, piece, panel.repeat.columns), hours)

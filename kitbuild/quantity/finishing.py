@@ -10,18 +10,21 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
+from typing import Final
 
 from kitbuild.base.units import mm2
 from kitbuild.quantity.needle import hundredths
-from kitbuild.spec.records import Kit, Piece, Thread
+from kitbuild.spec.records import Edge, Kit, Piece, Thread
+
+ALL_EDGES: Final[tuple[Edge, ...]] = ("top", "right", "bottom", "left")
 
 
 @dataclass(frozen=True, slots=True)
 class FinishStitch:
     """The finishing stitches of one hole of one copy: `mm` is for all `stitches` of the hole.
 
-    `kind` is edge or seam; `edge` is top, bottom, left or right, and for a seam left or right: the end that
-    lies on top, left. A kept row is hole 0 and rows + 1; overlap columns come after the last column.
+    `kind` is edge, seam or join; `edge` is top, bottom, left or right, for a seam the end that lies on top,
+    left. A kept row is hole 0 and rows + 1; overlap columns come after the last column.
     """
 
     piece: str
@@ -35,24 +38,54 @@ class FinishStitch:
 
 def finishing(kit: Kit, piece: Piece) -> tuple[FinishStitch, ...]:
     """All finishing stitches of one copy of a piece, in the order of work: seam, then edges."""
-    thread = {colour.key: colour.thread for colour in kit.palette}
     finish = piece.finish
-    if finish.kind == "flat":
-        return tuple(_flat_edges(piece, thread[finish.colour]))
+    if not finish.colour:
+        return ()
+    thread = _thread(kit, finish.colour)
     if finish.kind == "sleeve":
-        return (*_bar_seam(piece, thread[finish.colour]), *_sleeve_edges(piece, thread[finish.colour]))
-    return ()
+        return (*_bar_seam(piece, thread), *_sleeve_edges(piece, thread))
+    if finish.kind == "ornament" and piece.outline:
+        return tuple(_outline_edges(piece, thread))
+    layers = 2 if finish.kind == "ornament" else 1
+    edges = finish.edges if finish.kind == "box" else ALL_EDGES
+    return tuple(_straight_edges(piece, edge_mm(piece, thread, layers=layers), edges))
 
 
-def edge_mm(piece: Piece, thread: Thread, bars: int = 1) -> float:
-    """Thread of one overcast stitch over `bars` bars: a turn of a helix round the edge of the canvas.
+def joining(kit: Kit) -> tuple[FinishStitch, ...]:
+    """The stitches that sew pieces together, for the whole kit: one row a hole of each join.
+
+    The row stands under the first of the two pieces by name; `stitches` and `mm` are for all its times.
+    """
+    pieces = {piece.key: piece for piece in kit.pieces}
+    rows = []
+    for join in kit.joins:
+        (key, edge), _ = sorted((join.one, join.other))
+        piece, thread = pieces[key], _thread(kit, join.colour)
+        one = edge_mm(piece, thread, layers=2)
+        for hole in range(1, edge_holes(piece, edge) + 1):
+            rows.append(FinishStitch(key, "join", edge, hole, join.colour, join.times, mm2(join.times * one)))
+    return tuple(rows)
+
+
+def edge_holes(piece: Piece, edge: Edge) -> int:
+    """Holes along an edge of the stitched area."""
+    return piece.columns if edge in ("top", "bottom") else piece.rows
+
+
+def _thread(kit: Kit, key: str) -> Thread:
+    return kit.palette[kit.colour_index(key)].thread
+
+
+def edge_mm(piece: Piece, thread: Thread, bars: int = 1, layers: int = 1) -> float:
+    """Thread of one overcast stitch over `bars` bars and `layers`: a turn of a helix round the canvas's edge.
 
     Half a pitch and half a bar lie between the last hole's middle and the cut edge; each further bar adds a
-    pitch. The turn goes twice over that and twice through the thickness, moves on one hole, and bends.
+    pitch. The turn goes twice over that and twice through each layer, moves on one hole, and bends. Two edges
+    that are joined lie on each other as two layers.
     """
     canvas = piece.canvas
     deep = (bars - 0.5) * canvas.pitch_mm + canvas.bar_mm / 2
-    turn = 2 * deep + 2 * canvas.thickness_mm
+    turn = 2 * deep + 2 * layers * canvas.thickness_mm
     return mm2(math.hypot(turn, canvas.pitch_mm) + thread.bend_mm)
 
 
@@ -68,14 +101,42 @@ def edge_stitch_count(columns: int, rows: int, corner: int) -> int:
     return 2 * (columns + rows) - 4 + 4 * (corner - 1)
 
 
-def _flat_edges(piece: Piece, thread: Thread) -> Iterator[FinishStitch]:
-    """Round the piece from its first hole: top and bottom with their corners, right and left without."""
-    one = edge_mm(piece, thread)
-    across, down = range(1, piece.columns + 1), range(2, piece.rows)
-    for edge, holes in (("top", across), ("right", down), ("bottom", across[::-1]), ("left", down[::-1])):
-        for hole in holes:
-            corner = edge in ("top", "bottom") and hole in (1, piece.columns)
-            yield _edge(piece, edge, hole, piece.finish.corner if corner else 1, one)
+def _straight_edges(piece: Piece, one: float, edges: tuple[Edge, ...]) -> Iterator[FinishStitch]:
+    """Round a rectangle from its first hole; a corner between two `edges` stands under top or bottom."""
+    across, down = range(1, piece.columns + 1), range(1, piece.rows + 1)
+    ways: dict[Edge, range] = {"top": across, "right": down, "bottom": across[::-1], "left": down[::-1]}
+    for edge, holes in ways.items():
+        for hole in holes if edge in edges else ():
+            corner = _meeting(piece, edge, hole) in edges
+            if not corner:
+                yield _edge(piece, edge, hole, 1, one)
+            elif edge in ("top", "bottom"):
+                yield _edge(piece, edge, hole, piece.finish.corner, one)
+
+
+def _meeting(piece: Piece, edge: Edge, hole: int) -> Edge | None:
+    """The other edge that a corner hole lies on; None for a hole in between."""
+    ends: tuple[Edge, Edge] = ("left", "right") if edge in ("top", "bottom") else ("top", "bottom")
+    if hole == 1:
+        return ends[0]
+    return ends[1] if hole == edge_holes(piece, edge) else None
+
+
+def _outline_edges(piece: Piece, thread: Thread) -> Iterator[FinishStitch]:
+    """Round a shape through front and backing: one stitch in each hole that lies at its outline."""
+    one = edge_mm(piece, thread, layers=2)
+    shape = {x: span for x, span in enumerate(piece.outline, 1) if span[1]}
+    ends = {(x, y) for x, span in shape.items() for y in span}
+    for x in shape:
+        yield _edge(piece, "top", x, 1, one)
+    for edge, columns in (("right", sorted(shape, reverse=True)), ("left", sorted(shape))):
+        for y in range(1, piece.rows + 1):
+            outer = next((x for x in columns if shape[x][0] <= y <= shape[x][1]), None)
+            if outer is not None and (outer, y) not in ends:
+                yield _edge(piece, edge, y, 1, one)  # type: ignore[arg-type]
+    for x, (top, bottom) in sorted(shape.items(), reverse=True):
+        if bottom != top:
+            yield _edge(piece, "bottom", x, 1, one)
 
 
 def _sleeve_edges(piece: Piece, thread: Thread) -> Iterator[FinishStitch]:
@@ -93,7 +154,7 @@ def _bar_seam(piece: Piece, thread: Thread) -> Iterator[FinishStitch]:
         yield FinishStitch(piece.key, "seam", "left", hole, piece.finish.colour, 1, one)
 
 
-def _edge(piece: Piece, edge: str, hole: int, count: int, one: float) -> FinishStitch:
+def _edge(piece: Piece, edge: Edge, hole: int, count: int, one: float) -> FinishStitch:
     return FinishStitch(piece.key, "edge", edge, hole, piece.finish.colour, count, mm2(count * one))
 
 
@@ -104,8 +165,12 @@ def runs(stitches: tuple[FinishStitch, ...], colour: str) -> list[list[int]]:
     """
     mine = [each for each in stitches if each.colour == colour]
     round_about = any(each.kind == "edge" and each.edge in ("left", "right") for each in mine)
-    kinds = groupby(mine, key=lambda each: each.kind if round_about else (each.kind, each.edge))
-    return [[length for each in group for length in _lengths(each)] for _, group in kinds]
+
+    def start(each: FinishStitch) -> tuple[str, str]:
+        together = each.kind == "edge" and round_about
+        return (each.kind, "" if together else f"{each.piece} {each.edge}")
+
+    return [[length for each in group for length in _lengths(each)] for _, group in groupby(mine, key=start)]
 
 
 def _lengths(each: FinishStitch) -> list[int]:

@@ -227,7 +227,7 @@ def _longest_stitch_mm(kit: Kit, piece: Piece) -> float:
     """At most what one stitch with the longest run before it, or a finishing stitch, takes."""
     canvas = piece.canvas
     bend = max(colour.thread.bend_mm for colour in kit.palette)
-    front = (max(piece.pattern.over, 2 * piece.finish.overlap + 3) + 1) * canvas.pitch_mm
+    front = (max(*piece.pattern.overs, 2 * piece.finish.overlap + 3) + 1) * canvas.pitch_mm
     return front + max(kit.house.thread.longest_run_mm, canvas.pitch_mm) + 4 * canvas.thickness_mm + bend
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kitbuild.base.units import down, mm2, up
-from kitbuild.pattern.line import depths, repeat_columns
+from kitbuild.pattern.line import depths
 from kitbuild.spec.records import Kit, Piece
 
 
@@ -26,7 +26,7 @@ class Sizes:
     """A piece from the sheet to the finished thing.
 
     `stitched` is the worked area; `blank` is cut from the sheet; `trimmed` is cut to before finishing;
-    `finished` is flat for flat pieces and cushions, and for a sleeve its way round and its height.
+    `finished` is flat for all but sleeves, for which it is the way round and the height.
     `border` is the bare hole rows and columns on each side of the stitched area of the blank, left and top.
     """
 
@@ -63,7 +63,7 @@ def sizes(kit: Kit, piece: Piece) -> Sizes:
     border = _border_holes(piece)
     stitched = _size(piece, piece.columns, piece.rows)
     blank = _cut(piece, piece.columns + 2 * border[0], piece.rows + 2 * border[1])
-    if piece.finish.kind == "cushion":
+    if piece.finish.kind in ("cushion", "framed"):
         allowance = 2 * piece.finish.allowance_mm
         trimmed = Size(0, 0, mm2(stitched.width_mm + allowance), mm2(stitched.height_mm + allowance))
         return Sizes(piece, stitched, blank, trimmed, stitched, border)
@@ -72,26 +72,31 @@ def sizes(kit: Kit, piece: Piece) -> Sizes:
     return Sizes(piece, stitched, blank, trimmed, _finished(kit, piece, trimmed), border)
 
 
-def fit(kit: Kit, piece: Piece) -> SleeveFit | None:
+def fit(kit: Kit, piece: Piece, repeat: int) -> SleeveFit | None:
     """How a sleeve fits the object that it goes round; None for a piece that goes round nothing.
 
-    The inside is the circumference over pi, less the canvas and the thread on its back, both sides (derived).
+    `repeat` is the columns after which the pattern comes again. The inside is the circumference over pi,
+    less the canvas and the thread on its back, both sides (derived).
     """
     around = piece.goes_round
     if around is None or piece.finish.kind != "sleeve":
         return None
     circumference = (piece.columns + piece.finish.overlap) * piece.canvas.pitch_mm
-    inside = circumference / math.pi - _walls_mm(kit, piece)
+    inside = circumference / math.pi - walls_mm(kit, piece)
     least = around.diameter_mm + around.ease_mm
     most = least + around.tolerance_mm
-    return SleeveFit(piece, mm2(circumference), mm2(inside), mm2(least), mm2(most), _round_the_seam(piece))
+    return SleeveFit(
+        piece, mm2(circumference), mm2(inside), mm2(least), mm2(most), _round_the_seam(piece, repeat)
+    )
 
 
-def _round_the_seam(piece: Piece) -> Literal["closed", "unbroken", "broken"]:
+def _round_the_seam(piece: Piece, repeat: int) -> Literal["closed", "unbroken", "broken"]:
     """Whether the first column carries on where the overlap ends."""
     line, columns = piece.pattern.line, piece.columns + piece.finish.overlap
-    if line.drift == 0 and columns % repeat_columns(line) == 0:
+    if columns % repeat == 0 and not (line and line.drift):
         return "closed"
+    if line is None:
+        return "broken"
     depth = depths(line, columns + 1, piece.pattern.left)
     return "unbroken" if depth[0] == depth[-1] else "broken"
 
@@ -99,13 +104,13 @@ def _round_the_seam(piece: Piece) -> Literal["closed", "unbroken", "broken"]:
 def columns_that_fit(kit: Kit, fit: SleeveFit) -> tuple[int, int]:
     """The fewest and the most columns of stitched area with which the sleeve would fit; may be none."""
     canvas = fit.piece.canvas
-    extra = _walls_mm(kit, fit.piece)
+    extra = walls_mm(kit, fit.piece)
     around = [(limit + extra) * math.pi / canvas.pitch_mm for limit in (fit.least_mm, fit.most_mm)]
     overlap = fit.piece.finish.overlap
     return up(around[0]) - overlap, down(around[1]) - overlap
 
 
-def _walls_mm(kit: Kit, piece: Piece) -> float:
+def walls_mm(kit: Kit, piece: Piece) -> float:
     """What canvas and the thickest thread on its back, on both sides, take from the diameter."""
     pattern = piece.pattern
     thread = max(colour.thread.thickness_mm for colour in kit.palette if colour.key in pattern.colours)

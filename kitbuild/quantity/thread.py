@@ -41,19 +41,21 @@ class PieceThread:
     copies: int
 
 
-def uses(kit: Kit, pieces: tuple[PieceThread, ...]) -> tuple[Use, ...]:
+def uses(kit: Kit, pieces: tuple[PieceThread, ...], joins: tuple[FinishStitch, ...] = ()) -> tuple[Use, ...]:
     """One row for each colour of the palette that is worked with, in the palette's order."""
-    rows = (_use(kit, index, colour, pieces) for index, colour in enumerate(kit.palette))
+    rows = (_use(kit, index, colour, pieces, joins) for index, colour in enumerate(kit.palette))
     return tuple(row for row in rows if row.needlefuls)
 
 
-def _use(kit: Kit, index: int, colour: Colour, pieces: tuple[PieceThread, ...]) -> Use:
+def _use(
+    kit: Kit, index: int, colour: Colour, pieces: tuple[PieceThread, ...], joins: tuple[FinishStitch, ...]
+) -> Use:
     rules = kit.house.thread
     by_hand = [[_of_work(piece, piece.works[hand], index) for piece in pieces] for hand in HANDS]
     stitches = sum(count for count, _, _ in by_hand[0])
     length = max(sum(hundredths for _, hundredths, _ in rows) for rows in by_hand)
     stitch_needlefuls = max(sum(names for _, _, names in rows) for rows in by_hand)
-    finish, finish_needlefuls = _of_finish(kit, colour.key, pieces)
+    finish, finish_needlefuls = _of_finish(kit, colour.key, pieces, joins)
     needlefuls = stitch_needlefuls + finish_needlefuls
     spare = up(needlefuls * rules.spare_share)
     in_put_up = needlefuls_in_put_up(colour.thread, rules.needleful_mm)
@@ -81,11 +83,13 @@ def _of_work(piece: PieceThread, work: Work, index: int) -> tuple[int, int, int]
     return piece.copies * int(mine.sum()), piece.copies * length, piece.copies * names
 
 
-def _of_finish(kit: Kit, key: str, pieces: tuple[PieceThread, ...]) -> tuple[int, int]:
-    """Hundredths of a mm and needlefuls of one colour's seams and edges in all copies."""
+def _of_finish(
+    kit: Kit, key: str, pieces: tuple[PieceThread, ...], joins: tuple[FinishStitch, ...]
+) -> tuple[int, int]:
+    """Hundredths of a mm and needlefuls of one colour's seams and edges in all copies, and of its joins."""
     length = needlefuls = 0
-    for piece in pieces:
-        mine = runs(piece.finish, key)
-        length += piece.copies * sum(map(sum, mine))
-        needlefuls += piece.copies * finishing_needlefuls(mine, kit.house.thread)
+    parts = [(piece.copies, runs(piece.finish, key)) for piece in pieces] + [(1, runs(joins, key))]
+    for copies, mine in parts:
+        length += copies * sum(map(sum, mine))
+        needlefuls += copies * finishing_needlefuls(mine, kit.house.thread)
     return length, needlefuls

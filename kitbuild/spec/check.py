@@ -1,42 +1,34 @@
-"""A parsed file against the schema of its kind: every fault once, at its place, in plain words."""
+"""A parsed file against the schema of its kind: what is faulty has its Problem, what is sound is kept."""
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
-from kitbuild.base.problem import Place, Problem, errors
-from kitbuild.spec.formats import FORMATS
-from kitbuild.spec.schema import KINDS, filled, load_schema, schema_at
-from kitbuild.spec.source import At, Path, Source
+from kitbuild.base.problem import Problem
+from kitbuild.spec.faults import Fault, faults_of, problems_of
+from kitbuild.spec.quick import quick_test
+from kitbuild.spec.schema import KINDS, load_schema
+from kitbuild.spec.soundness import Marks, left, marks, meant, under_known_names
+from kitbuild.spec.source import At, Path, Source, Step
 from kitbuild.spec.typed import Read, read_types
 from kitbuild.spec.words import listed, nearest, shown, suggestion
 from kitbuild.spec.yaml_text import Parsed
 
-_NOUNS: Final = {
-    "string": "text",
-    "integer": "a whole number",
-    "number": "a number",
-    "boolean": "`true` or `false`",
-    "object": "keys with values",
-    "array": "a list",
-}
-#: A key that a branch refuses, and the one that it asks for instead: together they are one fault.
-_INSTEAD: Final = {"colours": "rings", "rings": "colours", "length": "sheet"}
-#: Of several faults of one value, the first of these is told.
-_ORDER: Final = ("type", "const", "enum", "minLength", "maxLength", "pattern", "format")
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Checked:
-    """A file's typed data with defaults filled in; `sound` says that the schema found no fault."""
+    """A file's typed data with defaults filled in, without the values that the schema finds faulty.
+
+    `written` is the same before anything was left out or filled in.
+    """
 
     source: Source
     kind: str
     data: dict[str, Any]
-    sound: bool
+    written: dict[str, Any]
+    marks: Marks
 
     @property
     def at(self) -> At:
@@ -48,17 +40,32 @@ class Checked:
         """The schema of the file's kind."""
         return load_schema(self.kind)
 
+    def whole(self, *path: Step) -> bool:
+        """Whether what stands at `path` was read to the last value: no fault in it."""
+        return path not in self.marks.touched and self.value(path) is not None
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Fault:
-    """One error of the validator: the rule that was broken, its schema and the value."""
+    def told(self, *path: Step) -> bool:
+        """Whether all keys of the mapping at `path` were read: one that is not there was not written."""
+        return path not in self.marks.strange and not any(
+            path[:end] in self.marks.bad for end in range(1, len(path) + 1)
+        )
 
-    path: Path
-    rule: str
-    schema: dict[str, Any]
-    limit: Any
-    value: Any
-    of_key: bool
+    def value(self, path: Path) -> Any:  # noqa: ANN401 - whatever the file holds there
+        """What is left at `path`, None when nothing is."""
+        value: Any = self.data
+        for step in path:
+            try:
+                value = value[step]
+            except (KeyError, IndexError, TypeError):
+                return None
+        return value
+
+    def names(self, *path: Step) -> frozenset[str] | None:
+        """The keys written in the mapping at `path`, faulty or not; None when they could not be read."""
+        value: Any = self.written
+        for step in path:
+            value = value.get(step) if isinstance(value, dict) else None
+        return frozenset(value) if isinstance(value, dict) and self.told(*path) else None
 
 
 def check(parsed: Parsed) -> tuple[Checked | None, tuple[Problem, ...]]:
@@ -66,13 +73,36 @@ def check(parsed: Parsed) -> tuple[Checked | None, tuple[Problem, ...]]:
     kind = parsed.data.get("kind")
     if kind not in KINDS:
         return None, tuple(_kind_problems(parsed, kind))
+    if other := _looks_like(parsed, str(kind)):
+        message = f"the kind is {shown(kind)}, the keys are those of `kind: {other}`"
+        return None, (Problem(parsed.at("kind"), "KB201", message, f"write `kind: {other}`"),)
     root = load_schema(str(kind))
     read = read_types(parsed, root)
-    data = read.data
-    problems = (*read.problems, *_problems(parsed, read, root, tuple(_faults(data, root))))
-    sound = not errors(problems) and not parsed.blamed
-    whole = filled(data, root, root) if sound else data
-    return Checked(parsed.source, str(kind), whole, sound), problems
+    faults = () if quick_test(str(kind))(read.data) else tuple(faults_of(read.data, root))
+    problems = (*read.problems, *problems_of(parsed, read, root, faults))
+    found = _marks(parsed, read, faults)
+    whole: Any = left(read.data, root, root, found.bad)
+    source = under_known_names(parsed.source, read.renamed)
+    return Checked(source, str(kind), whole, read.data, found), problems
+
+
+def _looks_like(parsed: Parsed, kind: str) -> str:
+    """The kind that a file's keys speak for when they speak against its own, else ""."""
+    known = {each: len(parsed.data.keys() & load_schema(each)["properties"].keys()) for each in KINDS}
+    best = max(KINDS, key=lambda each: known[each])
+    unknown = len(parsed.data) - known[kind]
+    return best if known[best] > known[kind] and unknown > len(parsed.data) - known[best] else ""
+
+
+def _marks(parsed: Parsed, read: Read, faults: tuple[Fault, ...]) -> Marks:
+    """The faulty places of a file, from what the reader blamed and what the schema found."""
+    follow = meant(read.renamed)
+    blamed = [follow(path) for path in parsed.blamed]
+    merged = [path[:-1] for path in blamed if path and str(path[-1]).startswith(("<<", "*"))]
+    doubled = [follow(path) for path in parsed.doubled]
+    bad = [fault.path for fault in faults if fault.rule != "required"]
+    lacking = [fault.path for fault in faults if fault.rule == "required"]
+    return marks([*bad, *blamed], lacking, [*read.strange, *merged, *doubled])
 
 
 def _kind_problems(parsed: Parsed, kind: object) -> Iterator[Problem]:
@@ -88,152 +118,3 @@ def _kind_problems(parsed: Parsed, kind: object) -> Iterator[Problem]:
         name = shown(kind) if isinstance(kind, str) else "this"
         cure = suggestion(kind if isinstance(kind, str) else "", KINDS, cure)
         yield Problem(parsed.at("kind"), "KB201", f"{name} is no kind of file", cure)
-
-
-def _faults(data: dict[str, Any], root: dict[str, Any]) -> Iterator[_Fault]:
-    from jsonschema import Draft202012Validator, FormatChecker
-
-    checker = FormatChecker(())
-    for name, form in FORMATS.items():
-        checker.checks(name)(lambda value, form=form: not isinstance(value, str) or form.fits(value))
-    for error in Draft202012Validator(root, format_checker=checker).iter_errors(data):
-        path = tuple(error.absolute_path)
-        of_key = "propertyNames" in error.absolute_schema_path
-        schema = error.schema if isinstance(error.schema, dict) else {}
-        rule = str(error.validator)
-        if of_key:
-            path = (*path, error.instance)
-        yield _Fault(path, rule, schema, error.validator_value, error.instance, of_key)
-
-
-def _problems(
-    parsed: Parsed, read: Read, root: dict[str, Any], faults: tuple[_Fault, ...]
-) -> Iterator[Problem]:
-    """One Problem for each fault; what is blamed already, or follows from another fault, is left out."""
-    missing: dict[Path, list[str]] = defaultdict(list)
-    refused: dict[Path, list[_Fault]] = defaultdict(list)
-    faults = _without_refused_parts(faults)
-    for fault in faults:
-        if fault.rule == "required":
-            missing[fault.path] += [name for name in fault.limit if name not in fault.value]
-        elif fault.rule == "not" and fault.path not in read.renamed:
-            refused[fault.path[:-1]].append(fault)
-    for path, group in refused.items():
-        yield _refused_keys(parsed, read.written(path), group, missing[path])
-    for path, names in missing.items():
-        schema = schema_at(path, root)
-        yield from _missing_keys(parsed, read.written(path), names, schema.get("properties", {}))
-    yield from _value_problems(parsed, read, faults)
-
-
-def _without_refused_parts(faults: tuple[_Fault, ...]) -> tuple[_Fault, ...]:
-    """What a refused key holds does not matter any more."""
-    refused = {fault.path for fault in faults if fault.rule == "not"}
-    return tuple(
-        fault
-        for fault in faults
-        if fault.rule == "not"
-        or not any(fault.path[:end] in refused for end in range(1, len(fault.path) + 1))
-    )
-
-
-def _refused_keys(parsed: Parsed, path: Path, group: list[_Fault], missing: list[str]) -> Problem:
-    """Keys that this branch does not have; the key that was meant is then not missing as well."""
-    names = list(dict.fromkeys(str(fault.path[-1]) for fault in group))
-    asked = [_INSTEAD[name] for name in names if _INSTEAD.get(name) in missing]
-    missing[:] = [name for name in missing if name not in asked]
-    subject = group[0].schema["title"]
-    first = min(parsed.at.key(*path, name) for name in names)
-    cure = f"write {listed(asked, 'and')} instead" if asked else _take_out(names)
-    return Problem(first, "KB210", f"{subject} has no {listed(names)}", cure)
-
-
-def _take_out(names: list[str]) -> str:
-    return "take it out" if len(names) == 1 else "take them out"
-
-
-def _missing_keys(
-    parsed: Parsed, path: Path, names: list[str], schemas: dict[str, dict[str, Any]]
-) -> Iterator[Problem]:
-    unique = [name for name in dict.fromkeys(names) if (*path, name) not in parsed.blamed]
-    if not unique or path in parsed.blamed or (*path, "<<") in parsed.blamed:
-        return
-    message = f"{listed(unique, 'and')} {'is' if len(unique) == 1 else 'are'} missing"
-    where = f"in {shown('.'.join(map(str, path)))}" if path else "at the top level"
-    cure = f"add {'it' if len(unique) == 1 else 'them'} {where}"
-    example = schemas.get(unique[0], {}).get("examples", [None])[0]
-    if len(unique) == 1 and isinstance(example, str | int):
-        cure += f", as in `{unique[0]}: {example}`"
-    yield Problem(parsed.at(*path), "KB203", message, cure)
-
-
-def _value_problems(parsed: Parsed, read: Read, faults: tuple[_Fault, ...]) -> Iterator[Problem]:
-    by_path: dict[Path, list[_Fault]] = defaultdict(list)
-    for fault in faults:
-        if fault.rule not in ("required", "not"):
-            by_path[read.written(fault.path)].append(fault)
-    for path, group in by_path.items():
-        if path in parsed.blamed:
-            continue
-        fault = min(group, key=lambda one: _ORDER.index(one.rule) if one.rule in _ORDER else len(_ORDER))
-        place = parsed.at.key(*path) if fault.of_key else parsed.at(*path)
-        yield _value_problem(place, fault, path in parsed.plain)
-
-
-def _value_problem(place: Place, fault: _Fault, plain: bool) -> Problem:
-    """The Problem of one value: what was expected there, with an example from the schema."""
-    value, limit = fault.value, fault.limit
-    text = {dict: "keys", list: "a list"}.get(type(value)) or shown(value)
-    if fault.rule == "type":
-        quoted = isinstance(value, str) and not plain and limit in ("integer", "number", "boolean")
-        cure = "take the quotes away" if quoted and value else _like(fault)
-        text = f"{text} in quotes" if quoted else text
-        return Problem(place, "KB204", f"expected {_NOUNS[limit]}, found {text}", cure)
-    if fault.rule == "enum":
-        return Problem(place, "KB205", f"{text} is not known here", suggestion(str(value), limit, ""))
-    if fault.rule in ("minimum", "maximum"):
-        cure = f"write a number from {fault.schema['minimum']} to {fault.schema['maximum']}"
-        size = "small" if fault.rule == "minimum" else "large"
-        return Problem(place, "KB206", f"{text} is too {size}", cure)
-    if fault.rule == "uniqueItems":
-        return Problem(place, "KB211", "the list says something twice", "keep one of the two")
-    if fault.rule == "pattern":
-        noun = "key" if fault.of_key else fault.schema["title"].lower()
-        article = "an" if noun[0] in "aeiou" else "a"
-        return Problem(place, "KB208", f"{text} cannot be {article} {noun}", _pattern_cure(fault))
-    if fault.rule == "format":
-        form = FORMATS[limit]
-        return Problem(place, "KB209", f"{text} is not {form.noun}", form.cure_for(str(value)))
-    return Problem(place, "KB207", *_amount(fault))
-
-
-def _like(fault: _Fault) -> str:
-    example = fault.schema.get("examples", [""])[0]
-    if isinstance(example, dict):
-        example = next(iter(example), "")
-        return f"write keys with values below it, such as `{example}: …`"
-    if isinstance(example, list):
-        return f"write it like `[{', '.join(map(str, example))}]`"
-    if fault.schema.get("type") == "boolean":
-        return "one of these two words, small, without quotes"
-    if fault.schema.get("format") == "money":
-        return f"write it like `{example:.2f}`"
-    return f"write it like `{example}`"
-
-
-def _pattern_cure(fault: _Fault) -> str:
-    example = fault.schema["examples"][0]
-    if fault.limit.startswith("^[a-z][a-z0-9-]"):
-        return f"use a small letter, then small letters, digits and hyphens, 32 at most, as in `{example}`"
-    if fault.limit.startswith("^[A-Z][A-Z0-9]"):
-        return f"use 2 to 12 capital letters and digits, a letter first, as in `{example}`"
-    return f"write it like {listed(map(str, fault.schema['examples']))}"
-
-
-def _amount(fault: _Fault) -> tuple[str, str]:
-    """Message and cure for too few or too many items, keys or characters."""
-    fewer = fault.rule.startswith("min")
-    unit = {"Items": "items", "Properties": "keys", "Length": "characters"}[fault.rule[3:]]
-    if fewer:
-        return ("nothing is written here", _like(fault))
-    return f"{len(fault.value)} {unit} are too many", f"write {fault.limit} at most"

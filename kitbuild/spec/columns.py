@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from kitbuild.spec.records import Group
 from kitbuild.spec.source import Path
 from kitbuild.spec.words import counted
 
@@ -19,6 +20,77 @@ class Misfit:
     path: Path
     message: str
     cure: str
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How wide a piece is, and the columns that stand before its first whole repeat and after its last."""
+
+    columns: int
+    left: int
+    right: int
+
+
+def layout_of(piece: Mapping[str, Any], groups: Sequence[Group]) -> Layout | Misfit:
+    """Columns and ends of a piece whose line has these groups; none for four-way and charted work."""
+    pattern = piece["pattern"]
+    if pattern.get("family") in ("four-way", "charted"):
+        if "columns" not in piece:
+            return Misfit((), "nothing says how wide the piece is", "add `columns`")
+        return Layout(piece["columns"], 0, 0)
+    if "centre" in pattern:
+        return _centred(piece, groups, pattern["centre"])
+    found = columns_of(piece, sum(group.stitches for group in groups))
+    if isinstance(found, Misfit):
+        return found
+    return Layout(found, pattern["ends"]["left"], pattern["ends"]["right"])
+
+
+def _centred(piece: Mapping[str, Any], groups: Sequence[Group], centre: str) -> Layout | Misfit:
+    """Ends such that a peak, a valley or the middle between them stands in the middle of the columns."""
+    pattern, path = piece["pattern"], ("pattern", "centre")
+    if "columns" not in piece:
+        return Misfit(path, "a centre needs the columns that it is the centre of", "add `columns`")
+    if pattern["ends"]["left"] or pattern["ends"]["right"] or "repeats" in pattern:
+        return Misfit(path, "the centre already says the repeats and ends", "take `repeats` and `ends` out")
+    repeat, columns = sum(group.stitches for group in groups), piece["columns"]
+    twice = columns - 1 - middle_of(groups, centre)
+    if twice % 2:
+        cure = f"use {columns + 1} or {columns - 1} columns"
+        what = "slope" if centre == "between" else centre
+        return Misfit(path, f"{columns} columns cannot have the middle of a {what} in their middle", cure)
+    left = twice // 2 % repeat
+    return (
+        Layout(columns, left, (columns - left) % repeat) if columns >= left else Layout(columns, columns, 0)
+    )
+
+
+def middle_of(groups: Sequence[Group], centre: str) -> int:
+    """Twice the place, from 0, of the first peak, valley, or the middle between that peak and the valley."""
+    heights, starts, height, start = [], [], 0, 0
+    for at, group in enumerate(groups):
+        height += group.drop if at else 0
+        heights.append(height)
+        starts.append(start)
+        start += group.stitches
+    peak = _middle(groups, heights, starts, min(heights))
+    valley = _middle(groups, heights, starts, max(heights))
+    return {"peak": peak, "valley": valley, "between": (peak + valley) // 2}[centre]
+
+
+def _middle(groups: Sequence[Group], heights: list[int], starts: list[int], height: int) -> int:
+    """Twice the middle of the first run of groups at a height; it may run on over the repeat's end."""
+    first = heights.index(height)
+    last = first
+    while last + 1 < len(groups) and heights[last + 1] == height:
+        last += 1
+    begin, end = starts[first], starts[last] + groups[last].stitches - 1
+    if first == 0 and heights[-1] == height and last < len(groups) - 1:
+        before = len(groups) - 1
+        while heights[before - 1] == height:
+            before -= 1
+        begin -= sum(group.stitches for group in groups[before:])
+    return begin + end
 
 
 def columns_of(piece: Mapping[str, Any], repeat: int) -> int | Misfit:

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from kitbuild.base.problem import Place, Problem, errors
+from kitbuild.spec.charts import ChartFile, read_chart
 from kitbuild.spec.check import Checked, check
-from kitbuild.spec.draft import Draft
+from kitbuild.spec.draft import Draft, pieces
 from kitbuild.spec.make import house_record, materials_record
 from kitbuild.spec.make_kits import kit_records
 from kitbuild.spec.records import Kit, Range
@@ -34,13 +35,28 @@ def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
         problems += found
         if one:
             checked.append(one)
-        elif not _KIT.search(content):
+        elif not _KIT.search(content) or any(problem.code == "KB201" for problem in found):
             complete = False
-    draft = Draft(name, *(tuple(one for one in checked if one.kind == kind) for kind in _KINDS), complete)
+    parts = (tuple(one for one in checked if one.kind == kind) for kind in _KINDS)
+    draft = Draft(name, *parts, complete, _charts(folder, name, checked))
     if contents or not problems:
         problems += faults(draft)
     unique = tuple(sorted(set(problems)))
     return _range(draft, unique, tuple(contents)), unique
+
+
+def _charts(folder: Path, name: str, checked: list[Checked]) -> dict[str, ChartFile]:
+    """The chart files that kits name, those that can be read; a plain name cannot lead out of the folder."""
+    found: dict[str, ChartFile] = {}
+    kits = (kit for kit in checked if kit.kind == "kit")
+    named = {piece.get("pattern", {}).get("chart_file") for kit in kits for piece, _ in pieces(kit)}
+    for file in sorted(each for each in named if each):
+        try:
+            content = _bytes(folder / file)
+        except OSError:
+            continue
+        found[file] = read_chart(f"{name}/{file}", content)
+    return found
 
 
 def codes(folder: Path) -> frozenset[str]:
@@ -93,6 +109,12 @@ def _read(file: str, content: bytes) -> tuple[Checked | None, tuple[Problem, ...
     return checked, (*problems, *found)
 
 
+def _charts_of(kit: Checked, draft: Draft) -> set[str]:
+    """The files that the charts of a kit were read from."""
+    names = (piece.get("pattern", {}).get("chart_file") for piece, _ in pieces(kit))
+    return {draft.charts[name].source.file for name in names if name in draft.charts}
+
+
 def _range(draft: Draft, problems: tuple[Problem, ...], files: tuple[str, ...]) -> Range | None:
     bad = {problem.place.file for problem in errors(problems)}
     ground = {file.source.file for file in (*draft.workshops, *draft.materials)}
@@ -102,6 +124,6 @@ def _range(draft: Draft, problems: tuple[Problem, ...], files: tuple[str, ...]) 
     materials = materials_record(draft.materials, house.currency)
     kits: list[Kit] = []
     for file in draft.kits:
-        if file.source.file not in bad:
-            kits += kit_records(file, materials, house)
+        if file.source.file not in bad and not _charts_of(file, draft) & bad:
+            kits += kit_records(file, materials, house, draft.charts)
     return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, files)

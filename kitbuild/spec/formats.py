@@ -20,6 +20,13 @@ _SHEET = re.compile(r"([1-9][0-9]{0,3}) ?[x×] ?([1-9][0-9]{0,3}) holes")
 _RUN = re.compile(r"([1-9][0-9]{0,2}) ?[x×] ?([1-9][0-9]?)")
 _GROUP = re.compile(r"([1-9][0-9]?)(?: (down|up) ([0-9]{1,3}))?")
 _DRIFT = re.compile(r"(down|up) ([0-9]{1,3})")
+_HOLES = re.compile(r"(0|[1-9][0-9]{0,3}) ?holes?")
+_BARS = re.compile(r"[2-8](?: [2-8]){0,39}")
+_SPAN = re.compile(r"([1-9][0-9]{0,3}) ?- ?([1-9][0-9]{0,3})")
+_PIECE_EDGE = re.compile(r"([a-z][a-z0-9-]{0,31}) (top|right|bottom|left)")
+_CSV_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}\.csv")
+_PART = r"[1-9][0-9]{0,2} +[a-z][a-z0-9-]{0,31}"
+_CHART_COLUMNS = re.compile(rf"([1-9][0-9]{{0,3}})(?: ?- ?([1-9][0-9]{{0,3}}))? ?: *({_PART}(?:, *{_PART})*)")
 _BARE_NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?|[0-9]+ [0-9]+/[0-9]+|[0-9]+/[0-9]+")
 
 
@@ -63,6 +70,13 @@ def read_length_above_0(text: str) -> float:
     return value
 
 
+def read_canvas_length(text: str, pitch_mm: float) -> float:
+    """A length in mm, or holes of a canvas of this pitch: `20 holes`; ValueError for anything else."""
+    if match := _HOLES.fullmatch(text):
+        return int(match[1]) * pitch_mm
+    return read_length(text)
+
+
 def read_date(text: str) -> str:
     """A calendar date of ISO 8601, `2026-10-01`; ValueError for anything else."""
     if not _DATE.fullmatch(text):
@@ -103,6 +117,44 @@ def read_drift(text: str) -> int:
     return _bars(match[1], match[2])
 
 
+def read_bars(text: str) -> tuple[int, ...]:
+    """Bars of the groups of a row in turn, each 2 to 8: `6 2 2`; ValueError for anything else."""
+    _fullmatch(_BARS, text)
+    return tuple(int(part) for part in text.split())
+
+
+def read_span(text: str) -> tuple[int, int]:
+    """First and last hole row of `5-12`; (0, 0) for `-`, a column without stitches; else ValueError."""
+    if text.strip() == "-":
+        return (0, 0)
+    match = _fullmatch(_SPAN, text)
+    if int(match[1]) >= int(match[2]):
+        raise ValueError(f"the last hole row comes first: {text!r}")
+    return int(match[1]), int(match[2])
+
+
+def read_piece_edge(text: str) -> tuple[str, str]:
+    """A piece's key and one of its edges, `side right`; ValueError for anything else."""
+    match = _fullmatch(_PIECE_EDGE, text)
+    return match[1], match[2]
+
+
+def read_csv_name(text: str) -> str:
+    """The plain name of a CSV file, without a folder; ValueError for anything else."""
+    _fullmatch(_CSV_NAME, text)
+    return text
+
+
+def read_chart_columns(text: str) -> tuple[int, int, tuple[tuple[int, str], ...]]:
+    """First and last column and the stitches from the top: `1-2: 4 bark, 4 moss`; ValueError otherwise."""
+    match = _fullmatch(_CHART_COLUMNS, text)
+    first, last = int(match[1]), int(match[2] or match[1])
+    if first > last:
+        raise ValueError(f"the last column comes first: {text!r}")
+    parts = [part.split() for part in match[3].split(",")]
+    return first, last, tuple((int(bars), key) for bars, key in parts)
+
+
 def read_words(text: str) -> str:
     """Text that says something; ValueError for blank text."""
     if not text.strip():
@@ -121,6 +173,9 @@ def _fullmatch(pattern: re.Pattern[str], text: str) -> re.Match[str]:
 
 
 def _length_cure(text: str) -> str:
+    if match := _HOLES.fullmatch(text):
+        units = ", ".join(MM_PER)
+        return f"holes have no length here: measure it, and write it in one of {units}, as in `{match[1]} mm`"
     if _BARE_NUMBER.fullmatch(text) and len(text) < 12:
         return f"say the unit: write `{text} mm`"
     if re.fullmatch(r"[0-9]+,[0-9]+ ?[a-z]+", text) and len(text) < 16:
@@ -128,11 +183,19 @@ def _length_cure(text: str) -> str:
     return f"write a number and one of {', '.join(MM_PER)}, as in `38 mm` or `1 1/2 in`"
 
 
+def _canvas_length_cure(text: str) -> str:
+    cure = _length_cure(text)
+    return f"{cure}, or holes of the canvas, as in `20 holes`" if cure.startswith("write a number") else cure
+
+
 _WORDS = Format("text that says something", "Bark", read_words)
 
 FORMATS: Final[dict[str, Format]] = {
     "length": Format("a length", "38 mm", read_length, _length_cure),
     "length-above-0": Format("a length above 0", "38 mm", read_length_above_0, _length_cure),
+    "canvas-length": Format(
+        "a length", "38 mm", lambda text: read_canvas_length(text, 1), _canvas_length_cure
+    ),
     "date": Format("a calendar date", "2026-10-01", read_date),
     "rgb": Format("a colour", '"#5a4632"', parse_rgb),
     "share": Format("a percentage of 0 to 100", "10 %", read_share),
@@ -140,6 +203,11 @@ FORMATS: Final[dict[str, Format]] = {
     "run": Format("a run of groups", '"6x1"', read_run),
     "group": Format("a group of a line", '"2 down 2"', read_group),
     "drift": Format("a drift", "down 2", read_drift),
+    "bars": Format("a row of bars", '"6 2"', read_bars),
+    "span": Format("a span of hole rows", '"5-12"', read_span),
+    "piece-edge": Format("a piece and one of its edges", "side right", read_piece_edge),
+    "csv-name": Format("the name of a CSV file beside this one", "sampler.csv", read_csv_name),
+    "chart-columns": Format("columns with their stitches", '"1-2: 4 bark, 4 moss"', read_chart_columns),
     "text": _WORDS,
     "line": _WORDS,
     "prose": _WORDS,

@@ -1,62 +1,105 @@
-"""Rules for one kit file: its names lead somewhere, its palette is clear, its pieces can be laid out."""
+"""Rules for the names in a kit file: they lead somewhere, and stand for one thing."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterable, Iterator
 from typing import Final
 
 from kitbuild.base.problem import Place, Problem
-from kitbuild.spec.columns import MOST, Misfit, columns_of
-from kitbuild.spec.draft import Draft, Sold, pieces, sold, used_colours
-from kitbuild.spec.lines import LineFault, shape
-from kitbuild.spec.words import counted, listed, nearest, shown, suggestion
+from kitbuild.spec.charts import ChartFile
+from kitbuild.spec.draft import Draft, Sold, named_colours, palettes_are_read, pieces, sold, tells_colours
+from kitbuild.spec.source import At
+from kitbuild.spec.words import listed, nearest, shown, suggestion
+
+#: How keys are written; one that is written otherwise has its Problem already.
+_KEY: Final = re.compile(r"[a-z][a-z0-9-]{0,31}")
+
+
+def _known(key: str, names: Iterable[str]) -> bool:
+    """Whether a key is among names, or was probably meant to be one that is written wrongly there."""
+    faulty = [name for name in names if not _KEY.fullmatch(name)]
+    return key in names or bool(faulty and nearest(key, faulty))
 
 
 def materials_are_known(draft: Draft) -> Iterator[Problem]:
     """Every canvas, thread, needle and extra stands in a materials file."""
-    if not draft.complete or not draft.materials:
-        return
+    names = {section: draft.names(section) for section in ("canvases", "threads", "needles", "extras")}
     for noun, section, place, key in _named_materials(draft):
-        names = draft.names(section)
-        if key not in names:
-            cure = suggestion(key, names, f"add it to `{section}` in a materials file")
+        known = names[section]
+        if known is not None and not _known(key, known):
+            cure = suggestion(key, known, f"add it to `{section}` in a materials file")
             yield Problem(place, "KB303", f"there is no {noun} {shown(key)}", cure)
 
 
 def _named_materials(draft: Draft) -> Iterator[tuple[str, str, Place, str]]:
-    for kit in draft.sound_kits:
+    for kit in draft.kits:
         for piece, at in pieces(kit):
-            yield "canvas", "canvases", at("canvas"), piece["canvas"]
+            if "canvas" in piece:
+                yield "canvas", "canvases", at("canvas"), piece["canvas"]
         for one in sold(kit):
-            for key, colour in one.palette.items():
-                yield "thread", "threads", one.at("palette", key, "thread"), colour["thread"]
+            for key, thread in one.values("thread"):
+                yield "thread", "threads", one.at("palette", key, "thread"), thread
         for noun in ("needle", "extra"):
             section = f"{noun}s"
-            for key in kit.data[section]:
+            for key in kit.data.get(section, {}):
                 yield noun, section, kit.at.key(section, key), key
 
 
 def colours_are_in_the_palette(draft: Draft) -> Iterator[Problem]:
     """Every colour that a piece names is in the palette, and in that of each colourway."""
-    for kit in draft.sound_kits:
+    for kit in draft.kits:
         ways = list(sold(kit))
-        anywhere = {key for one in ways for key in one.palette}
-        named = {key for piece, _ in pieces(kit) for key, _ in used_colours(piece)}
-        for piece, at in pieces(kit):
-            for key, path in used_colours(piece):
-                if key not in anywhere:
-                    cure = suggestion(key, anywhere, "add it to `palette`")
-                    yield Problem(at(*path), "KB304", f"there is no colour {shown(key)} in the palette", cure)
+        anywhere = frozenset(key for one in ways for key in one.colours or ())
+        named = {key for key, _ in named_colours(kit)}
+        for key, place in named_colours(kit) if palettes_are_read(kit, ways) else ():
+            if not _known(key, anywhere):
+                cure = suggestion(key, anywhere, "add it to `palette`")
+                yield Problem(place, "KB304", f"there is no colour {shown(key)} in the palette", cure)
         for one in ways:
-            if lacking := sorted((named & anywhere) - set(one.palette)):
-                message = f"the palette of {one.code} lacks {listed(lacking, 'and')}, which a piece uses"
-                yield Problem(one.at("palette"), "KB304", message, "add it with its thread")
+            yield from _lacking(one, named & anywhere)
+
+
+def _lacking(one: Sold, named: frozenset[str]) -> Iterator[Problem]:
+    """The palette of a colourway has all colours that others have and a piece uses."""
+    colours = one.colours
+    lacking = [] if colours is None else sorted(key for key in named if not _known(key, colours))
+    if lacking:
+        message = f"the palette of {one.code} lacks {listed(lacking, 'and')}, which a piece uses"
+        yield Problem(one.at("palette"), "KB304", message, "add it with its thread")
+
+
+def chart_files_are_read(draft: Draft) -> Iterator[Problem]:
+    """A chart file is there and is a chart, and its colours are in the palette of each colourway."""
+    for kit in draft.kits:
+        for piece, at in pieces(kit):
+            name = piece.get("pattern", {}).get("chart_file")
+            if name is None:
+                continue
+            if name not in draft.charts:
+                cure = f"put it beside {kit.source.file}"
+                yield Problem(at("pattern", "chart_file"), "KB330", f"there is no file {shown(name)}", cure)
+                continue
+            yield from draft.charts[name].problems
+            for one in sold(kit):
+                yield from _chart_colours(draft.charts[name], one)
+
+
+def _chart_colours(chart: ChartFile, one: Sold) -> Iterator[Problem]:
+    """The first stitch of each colour of a chart that a palette lacks."""
+    lacking: set[str] = set()
+    for number, stitch in enumerate(chart.stitches):
+        key = stitch[4]
+        if one.colours is not None and key not in lacking and not _known(key, one.colours):
+            lacking.add(key)
+            place, cure = At(chart.source)(number), suggestion(key, one.colours, "add it to `palette`")
+            yield Problem(place, "KB304", f"the palette of {one.code} has no colour {shown(key)}", cure)
 
 
 def palette_colours_are_used(draft: Draft) -> Iterator[Problem]:
     """A colour that no piece uses would be packed for nothing."""
-    for kit in draft.sound_kits:
-        named = {key for piece, _ in pieces(kit) for key, _ in used_colours(piece)}
+    for kit in filter(tells_colours, draft.kits):
+        named = {key for key, _ in named_colours(kit)}
         for one in sold(kit):
             meant = {nearest(key, one.palette) for key in named - set(one.palette)}
             for key in one.palette.keys() - meant:
@@ -67,14 +110,14 @@ def palette_colours_are_used(draft: Draft) -> Iterator[Problem]:
                     yield Problem(place, "KB307", message, cure, warning=True)
 
 
-def _repeated(
-    one: Sold, name: str, value: Callable[[str], str], code: str, message: str, cure: str
-) -> Iterator[Problem]:
-    """A Problem for each palette colour whose `value` an earlier one has already."""
+Values = Iterable[tuple[str, str]]
+
+
+def _repeated(one: Sold, name: str, values: Values, code: str, message: str, cure: str) -> Iterator[Problem]:
+    """A Problem for each palette colour whose value an earlier one has already."""
     seen: dict[str, str] = {}
-    for key in one.palette:
-        text = value(key)
-        if text and text in seen:
+    for key, text in values:
+        if text in seen:
             said = message.format(first=shown(seen[text]), second=shown(key), value=shown(text))
             yield Problem(one.at("palette", key, name), code, said, cure)
         seen.setdefault(text, key)
@@ -82,104 +125,61 @@ def _repeated(
 
 def threads_serve_one_colour(draft: Draft) -> Iterator[Problem]:
     """Two colours on one thread could not be told apart in the work or in the box."""
-    for kit in draft.sound_kits:
-        for one in sold(kit):
-            yield from _repeated(
-                one,
-                "thread",
-                lambda key, one=one: one.palette[key]["thread"],  # type: ignore[misc]
-                "KB305",
-                "{first} and {second} are both {value}",
-                "use one colour, or another thread",
-            )
+    message, cure = "{first} and {second} are both {value}", "use one colour, or another thread"
+    for one in _kits(draft):
+        yield from _repeated(one, "thread", one.values("thread"), "KB305", message, cure)
 
 
 def symbols_differ(draft: Draft) -> Iterator[Problem]:
     """A symbol carries its colour alone."""
-    for kit in draft.sound_kits:
-        for one in sold(kit):
-            yield from _repeated(
-                one,
-                "symbol",
-                lambda key, one=one: one.palette[key].get("symbol", ""),  # type: ignore[misc]
-                "KB308",
-                "{first} and {second} both have the symbol {value}",
-                "give one of them another symbol, or leave it out",
-            )
+    message = "{first} and {second} both have the symbol {value}"
+    cure = "give one of them another symbol, or leave it out"
+    for one in _kits(draft):
+        yield from _repeated(one, "symbol", one.values("symbol"), "KB308", message, cure)
 
 
 def colour_names_differ(draft: Draft) -> Iterator[Problem]:
     """A name in print stands for one colour of a kit; the thread gives it where none is written."""
-    threads = {
-        key: thread["colour_name"]
-        for file in draft.sound_materials
-        for key, thread in file.data["threads"].items()
-    }
-    for kit in draft.sound_kits:
-        for one in sold(kit):
-            yield from _repeated(
-                one,
-                "name",
-                lambda key, one=one: (  # type: ignore[misc]
-                    one.palette[key].get("name") or threads.get(one.palette[key]["thread"], "")
-                ).casefold(),
-                "KB319",
-                "{first} and {second} have the same name in print, {value}",
-                "give one of them another `name`",
-            )
+    threads = {key: part["colour_name"] for key, part, _ in draft.parts("threads") if "colour_name" in part}
+    message = "{first} and {second} have the same name in print, {value}"
+    for one in _kits(draft):
+        names = _names_in_print(one, threads)
+        yield from _repeated(one, "name", names, "KB319", message, "give one of them another `name`")
+
+
+def _names_in_print(one: Sold, threads: dict[str, str]) -> Iterator[tuple[str, str]]:
+    """The name of each colour; of those on one thread only the first, since that is a fault of its own."""
+    seen: set[str] = set()
+    for key, colour in one.palette.items():
+        thread = colour.get("thread", "")
+        name = colour.get("name") or (threads.get(thread, "") if thread not in seen else "")
+        seen.add(thread)
+        if name and (("name" in colour) or one.file.told(*one.at.path, "palette", key)):
+            yield key, name.casefold()
 
 
 def colourways_have_a_title(draft: Draft) -> Iterator[Problem]:
     """A colourway's title is its own or the file's."""
-    for kit in draft.sound_kits:
-        for one in sold(kit):
-            if "title" not in one.data and "title" not in kit.data:
-                message = f"the colourway {one.code} has no title"
-                yield Problem(one.at(), "KB320", message, "add `title` to it, or at the top level")
+    for one in _kits(draft):
+        file = one.file
+        if "colourways" not in file.written or "title" in file.written or not file.told():
+            continue
+        if file.told(*one.at.path) and "title" not in (file.names(*one.at.path) or ()):
+            message = f"the colourway {one.code} has no title"
+            yield Problem(one.at(), "KB320", message, "add `title` to it, or at the top level")
 
 
-def lines_can_be_worked(draft: Draft) -> Iterator[Problem]:
-    """A line has groups that join, and returns to its start where the pattern needs it."""
-    for kit in draft.sound_kits:
-        for piece, at in pieces(kit):
-            line = at.below("pattern", "line")
-            try:
-                found = shape(piece["pattern"]["line"])
-            except LineFault as fault:
-                yield Problem(line(*fault.path), "KB317", fault.message, fault.cure)
-                continue
-            if found.columns > MOST:
-                message = f"one repeat has {found.columns} columns"
-                yield Problem(line(), "KB317", message, f"a piece has {MOST} columns at most")
-            returns = piece["pattern"]["family"] == "diamond" or piece["finish"]["kind"] == "sleeve"
-            if found.drift and returns:
-                why = "a diamond" if piece["pattern"]["family"] == "diamond" else "a sleeve"
-                side = "below" if found.drift > 0 else "above"
-                bars = counted(abs(found.drift), "bar")
-                message = f"the line does not return to its start: the next repeat stands {bars} {side}"
-                yield Problem(line(), "KB316", message, f"{why} needs as much up as down")
+def _kits(draft: Draft) -> Iterator[Sold]:
+    return (one for kit in draft.kits for one in sold(kit))
 
 
-def columns_make_repeats(draft: Draft) -> Iterator[Problem]:
-    """Columns are whole repeats and the two ends, however they are written."""
-    for kit in draft.sound_kits:
-        for piece, at in pieces(kit):
-            try:
-                found = columns_of(piece, shape(piece["pattern"]["line"]).columns)
-            except LineFault:
-                continue
-            if isinstance(found, Misfit):
-                yield Problem(at(*found.path), "KB318", found.message, found.cure)
-
-
-RULES: Final = (
+RULES: Final[tuple[Callable[[Draft], Iterator[Problem]], ...]] = (
     materials_are_known,
     colours_are_in_the_palette,
+    chart_files_are_read,
     palette_colours_are_used,
     threads_serve_one_colour,
     symbols_differ,
     colour_names_differ,
     colourways_have_a_title,
-    lines_can_be_worked,
-    columns_make_repeats,
 )

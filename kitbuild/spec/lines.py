@@ -5,13 +5,13 @@ Heights are bars below the first group (above: negative); `drift` is the height 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
 from kitbuild.spec.formats import read_drift, read_group, read_run
-from kitbuild.spec.records import Group
+from kitbuild.spec.records import Group, Line
 from kitbuild.spec.source import Path
 
 
@@ -43,6 +43,22 @@ def shape(line: Mapping[str, Any]) -> Shape:
     if "groups" in line:
         return _scallop(line["groups"], line["step"], line["turns"] == "twice", line["towards"] == "up")
     return _zigzag(line, line["turns"] == "twice")
+
+
+def zigzags(line: Line) -> Iterator[tuple[int, Line]]:
+    """The same zigzag with one or two groups more or fewer each way; nothing for another line.
+
+    Each comes with its groups down, which are its groups up too.
+    """
+    size, step = line.groups[0].stitches, max(abs(group.drop) for group in line.groups)
+    for twice in (False, True):
+        deep = len(line.groups) // 2 + (not twice)
+        written = {"groups_of": size, "step": step, "down": deep, "up": deep}
+        if step and deep > 1 and _zigzag(written, twice).groups == line.groups:
+            for other in (deep - 1, deep + 1, deep - 2, deep + 2):
+                if other > 1:
+                    found = _zigzag({**written, "down": other, "up": other}, twice)
+                    yield other, Line(found.groups, found.drift, line.at)
 
 
 def _zigzag(line: Mapping[str, Any], twice: bool) -> Shape:

@@ -9,15 +9,18 @@ from typing import Any
 
 from kitbuild.base.glyphs import SYMBOLS
 from kitbuild.base.units import money_minor
+from kitbuild.spec.charts import ChartFile, chart_of_entries, chart_of_file
 from kitbuild.spec.check import Checked
-from kitbuild.spec.columns import columns_of
+from kitbuild.spec.columns import Layout, Misfit, layout_of
 from kitbuild.spec.draft import Sold, pieces, sold
-from kitbuild.spec.formats import read_length
+from kitbuild.spec.formats import read_bars, read_canvas_length, read_length, read_piece_edge, read_span
 from kitbuild.spec.lines import shape
+from kitbuild.spec.outlines import SHAPES, Outline
 from kitbuild.spec.records import (
     Colour,
     Finish,
     House,
+    Join,
     Kit,
     Line,
     Materials,
@@ -30,10 +33,12 @@ from kitbuild.spec.records import (
 from kitbuild.spec.source import At
 
 
-def kit_records(file: Checked, materials: Materials, house: House) -> Iterator[Kit]:
+def kit_records(
+    file: Checked, materials: Materials, house: House, charts: Mapping[str, ChartFile]
+) -> Iterator[Kit]:
     """The kits of one file that has no fault."""
     data = file.data
-    made = tuple(_piece(str(at.path[-1]), piece, at, materials) for piece, at in pieces(file))
+    made = tuple(_piece(str(at.path[-1]), piece, at, materials, charts) for piece, at in pieces(file))
     needles = tuple(
         PackedNeedle(materials.needles[key], quantity, file.at.below("needles", key))
         for key, quantity in data["needles"].items()
@@ -42,6 +47,7 @@ def kit_records(file: Checked, materials: Materials, house: House) -> Iterator[K
         PackedExtra(materials.extras[key], quantity, file.at.below("extras", key))
         for key, quantity in data["extras"].items()
     )
+    joins = tuple(_join(join, file.at.below("joins", number)) for number, join in enumerate(data["joins"]))
     for one in sold(file):
         said = {**data, **one.data}
         yield Kit(
@@ -58,9 +64,11 @@ def kit_records(file: Checked, materials: Materials, house: House) -> Iterator[K
             needles=needles,
             extras=extras,
             price_minor=money_minor(str(said["price"]), house.currency),
-            accepted=MappingProxyType(dict(data["accept"])),
+            gtin=one.data.get("gtin", ""),
+            accepted=MappingProxyType({**data["accept"], **one.data["accept"]}),
             house=_house(data, house),
             at=one.at,
+            joins=joins,
         )
 
 
@@ -86,56 +94,89 @@ def _colour(key: str, data: Mapping[str, Any], symbol: str, at: At, materials: M
     return Colour(key, data.get("name", thread.colour_name), thread.rgb, SYMBOLS[symbol], symbol, thread, at)
 
 
-def _piece(key: str, data: Mapping[str, Any], at: At, materials: Materials) -> Piece:
-    pattern = _pattern(data["pattern"], at.below("pattern"))
-    columns = columns_of(data, sum(group.stitches for group in pattern.line.groups))
-    if not isinstance(columns, int):
-        raise AssertionError("columns were checked by a rule")
-    around = data.get("goes_round")
+def _join(data: Mapping[str, Any], at: At) -> Join:
+    one, other = read_piece_edge(data["one"]), read_piece_edge(data["other"])
+    return Join(one, other, data["times"], data["with"], at)  # type: ignore[arg-type]
+
+
+def _piece(
+    key: str, data: Mapping[str, Any], at: At, materials: Materials, charts: Mapping[str, ChartFile]
+) -> Piece:
+    groups = shape(data["pattern"]["line"]).groups if "line" in data["pattern"] else ()
+    layout = layout_of(data, groups)
+    if isinstance(layout, Misfit):
+        raise AssertionError("the layout was checked by a rule")
+    around, canvas = data.get("goes_round"), materials.canvases[data["canvas"]]
+    outline = _outline(data.get("outline"), layout.columns, data["rows"])
     return Piece(
         key=key,
         title=data["title"],
         copies=data["copies"],
         use=data["use"],
-        canvas=materials.canvases[data["canvas"]],
+        canvas=canvas,
         may_turn=data["may_turn"],
-        pattern=pattern,
-        columns=columns,
+        pattern=_pattern(data["pattern"], layout, outline, charts, at.below("pattern")),
+        columns=layout.columns,
         rows=data["rows"],
-        finish=_finish(data["finish"], at.below("finish")),
+        finish=_finish(data["finish"], canvas.pitch_mm, at.below("finish")),
         goes_round=_round_object(around, at.below("goes_round")) if around else None,
         at=at,
+        outline=outline,
     )
 
 
-def _pattern(data: Mapping[str, Any], at: At) -> Pattern:
-    found = shape(data["line"])
+def _outline(data: Mapping[str, Any] | None, columns: int, rows: int) -> Outline:
+    """First and last hole row of each column; empty for a rectangle."""
+    if data is None:
+        return ()
+    if "spans" in data:
+        return tuple(read_span(span) for span in data["spans"])
+    return SHAPES[data["shape"]](columns, rows)
+
+
+def _pattern(
+    data: Mapping[str, Any], layout: Layout, outline: Outline, charts: Mapping[str, ChartFile], at: At
+) -> Pattern:
+    found = shape(data["line"]) if "line" in data else None
+    chart, colours = None, tuple(data.get("rings") or data.get("colours") or ())
+    if "chart_file" in data:
+        chart, colours = chart_of_file(charts[data["chart_file"]])
+    elif "chart" in data:
+        tops = [first or 1 for first, _ in outline]
+        chart, colours = chart_of_entries(data["chart"], tops, at.below("chart"))
     return Pattern(
         family=data["family"],
-        over=data["over"],
-        line=Line(found.groups, found.drift, at.below("line")),
-        colours=tuple(data.get("rings") or data["colours"]),
+        over=data.get("over", 0),
+        line=Line(found.groups, found.drift, at.below("line")) if found else None,
+        colours=colours,
         repeats=data.get("repeats"),
-        left=data["ends"]["left"],
-        right=data["ends"]["right"],
+        left=layout.left,
+        right=layout.right,
         at=at,
+        edges=data["edges"],
+        apart=data["apart"],
+        shift=data["shift"],
+        lengths=tuple(read_bars(row) for row in data.get("lengths", ())),
+        chart=chart,
+        centre=data.get("centre", ""),
     )
 
 
-def _finish(data: Mapping[str, Any], at: At) -> Finish:
+def _finish(data: Mapping[str, Any], pitch_mm: float, at: At) -> Finish:
     """A finish; the defaults of the schema count only for the kinds that know their key."""
     kind = data["kind"]
     sleeve = kind == "sleeve"
     return Finish(
         kind=kind,
         colour=data.get("edge", ""),
-        corner=data["corner"] if kind == "flat" else 0,
+        corner=data["corner"] if kind in ("flat", "box", "ornament") else 0,
         overlap=data["overlap"] if sleeve else 0,
         seam=data["seam"] if sleeve else "",
         kept_rows=data["kept_rows"] if sleeve else 0,
-        border_mm=read_length(data["border"]),
-        allowance_mm=read_length(data["allowance"]),
+        border_mm=read_canvas_length(data["border"], pitch_mm),
+        allowance_mm=read_canvas_length(data["allowance"], pitch_mm),
         at=at,
+        edges=tuple(data["edges"]) if kind == "box" else (),
     )
 
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from kitbuild.base.problem import Place, Problem
-from kitbuild.base.units import down, minor_digits, money_minor
+from kitbuild.base.units import MM_PER_INCH, down, minor_digits, money_minor
+from kitbuild.spec.check import Checked
 from kitbuild.spec.draft import SECTIONS, Draft, sold
 from kitbuild.spec.formats import read_length
 from kitbuild.spec.schema import leaves
@@ -30,13 +31,12 @@ def range_has_its_files(draft: Draft) -> Iterator[Problem]:
 def kit_codes_differ(draft: Draft) -> Iterator[Problem]:
     """A code names one kit."""
     seen: dict[str, Place] = {}
-    for kit in draft.sound_kits:
-        for one in sold(kit):
-            place = one.code_at.key() if one.code_at.path[0] == "colourways" else one.code_at()
-            if one.code in seen:
-                message = f"the code {shown(one.code)} is taken, first at {seen[one.code]}"
-                yield Problem(place, "KB302", message, "give each kit a code of its own")
-            seen.setdefault(one.code, place)
+    for one in (one for kit in draft.kits for one in sold(kit) if one.code):
+        place = one.code_at.key() if one.code_at.path[0] == "colourways" else one.code_at()
+        if one.code in seen:
+            message = f"the code {shown(one.code)} is taken, first at {seen[one.code]}"
+            yield Problem(place, "KB302", message, "give each kit a code of its own")
+        seen.setdefault(one.code, place)
 
 
 def material_keys_differ(draft: Draft) -> Iterator[Problem]:
@@ -50,9 +50,9 @@ def material_keys_differ(draft: Draft) -> Iterator[Problem]:
 
 
 def _material_keys(draft: Draft) -> Iterator[tuple[str, Place]]:
-    for file in draft.sound_materials:
+    for file in draft.materials:
         for section in SECTIONS:
-            for key, material in file.data[section].items():
+            for key, material in file.data.get(section, {}).items():
                 yield key, file.at.key(section, key)
                 for stock in material.get("stock", {}):
                     yield stock, file.at.key(section, key, "stock", stock)
@@ -60,28 +60,25 @@ def _material_keys(draft: Draft) -> Iterator[tuple[str, Place]]:
 
 def canvas_fits_its_weave(draft: Draft) -> Iterator[Problem]:
     """A plastic canvas has `plastic` in its key and loses a row at each cut; a woven one has not."""
-    for file in draft.sound_materials:
-        for key, canvas in file.data["canvases"].items():
-            at = file.at.below("canvases", key)
-            plastic = canvas["weave"] == "plastic"
-            if plastic and "plastic" not in key:
-                cure = f"call it `plastic-{key[:23]}` or the like"
-                yield Problem(at.key(), "KB313", "a plastic canvas's key contains `plastic`", cure)
-            elif not plastic and "plastic" in key:
-                cure = "write `weave: plastic`, or call it otherwise"
-                yield Problem(at.key(), "KB313", f"{shown(key)} is woven, its key says plastic", cure)
-            if plastic and canvas["kerf"] < 1:
-                message = "plastic canvas loses a row of holes at each cut"
-                yield Problem(at("kerf"), "KB314", message, "write `kerf: 1` or more")
+    for key, canvas, at in draft.parts("canvases"):
+        weave = canvas.get("weave")
+        if weave == "plastic" and "plastic" not in key:
+            cure = f"call it `plastic-{key[:23]}` or the like"
+            yield Problem(at.key(), "KB313", "a plastic canvas's key contains `plastic`", cure)
+        elif weave == "woven" and "plastic" in key:
+            cure = "write `weave: plastic`, or call it otherwise"
+            yield Problem(at.key(), "KB313", f"{shown(key)} is woven, its key says plastic", cure)
+        if weave == "plastic" and canvas.get("kerf", 1) < 1:
+            message = "plastic canvas loses a row of holes at each cut"
+            yield Problem(at("kerf"), "KB314", message, "write `kerf: 1` or more")
 
 
 def rolls_hold_a_hole(draft: Draft) -> Iterator[Problem]:
     """A roll is wide and long enough for one hole."""
-    for file in draft.sound_materials:
-        for key, canvas in file.data["canvases"].items():
-            measured = canvas.get("measured_pitch")
-            pitch_mm = read_length(measured) if measured else 25.4 / float(canvas["count"])
-            for stock, entry in canvas["stock"].items():
+    for file in draft.materials:
+        for key, canvas in file.data.get("canvases", {}).items():
+            pitch_mm = _pitch_mm(file, key)
+            for stock, entry in canvas.get("stock", {}).items() if pitch_mm else ():
                 for name in ("roll", "length"):
                     if name in entry and down(read_length(entry[name]) / pitch_mm) < 1:
                         place = file.at("canvases", key, "stock", stock, name)
@@ -89,12 +86,20 @@ def rolls_hold_a_hole(draft: Draft) -> Iterator[Problem]:
                         yield Problem(place, "KB321", message, "check the number and its unit")
 
 
+def _pitch_mm(file: Checked, key: str) -> float:
+    """The pitch of a canvas, 0 when it is not told without fault."""
+    canvas, path = file.data["canvases"][key], ("canvases", key)
+    if "measured_pitch" in canvas:
+        return read_length(canvas["measured_pitch"])
+    if (*path, "measured_pitch") in file.marks.bad or not file.told(*path) or "count" not in canvas:
+        return 0
+    return MM_PER_INCH / float(canvas["count"])
+
+
 def money_fits_the_currency(draft: Draft) -> Iterator[Problem]:
     """No amount has more digits after the point than the workshop's currency has."""
-    if len(draft.workshops) != 1 or not draft.workshops[0].sound:
-        return
-    currency = draft.workshops[0].data["currency"]
-    for file in draft.sound_files:
+    currency = draft.workshops[0].data.get("currency") if len(draft.workshops) == 1 else None
+    for file in draft.files if currency else ():
         for path, value, schema in leaves(file.data, file.schema, file.schema):
             if schema.get("format") != "money":
                 continue

@@ -15,7 +15,11 @@ from kitbuild.base.problem import Place
 from kitbuild.spec.source import At
 
 Policy = Literal["clean holes", "cover the back", "even", "save thread"]
-Family = Literal["flame", "scallop", "diamond"]
+FinishKind = Literal["flat", "sleeve", "cushion", "box", "framed", "ornament"]
+Edge = Literal["top", "right", "bottom", "left"]
+Family = Literal[
+    "flame", "scallop", "ribbon", "diamond", "medallion", "hungarian point", "four-way", "charted"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,29 +171,69 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Chart:
+    """Charted work as the maker drew it: five tuples of one length, an entry a stitch.
+
+    Holes count from 1, x from the left, y from the top; either end may come first. `colour` counts in the
+    pattern's colours. `at` finds the place of stitch i by `at(i)`, where it was written apart from the kit.
+    """
+
+    x1: tuple[int, ...]
+    y1: tuple[int, ...]
+    x2: tuple[int, ...]
+    y2: tuple[int, ...]
+    colour: tuple[int, ...]
+    at: At | None = field(default=None, repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Pattern:
-    """A family with its line. `colours` are palette keys: by row, or by ring from the line inwards."""
+    """A family with its line. `colours` are palette keys: by row, or by ring from the line inwards.
+
+    Of one bar that remains at an edge the stitch is shortened, or its neighbour lengthened over it (`edges`).
+    `apart` is the bars between a line and its mate where they come nearest, `shift` the columns by which a
+    ribbon's second line stands to the right of its first. `lengths` are those of Hungarian point: for each
+    row of the cycle the bars of the line's groups in turn. `chart` is charted work, which has no line.
+    `centre` is what stands in the middle column; `left` and `right` already follow from it.
+    """
 
     family: Family
     over: int
-    line: Line
+    line: Line | None
     colours: tuple[str, ...]
     repeats: int | None
     left: int
     right: int
     at: At = field(repr=False, compare=False)
+    edges: Literal["shorten", "lengthen"] = "shorten"
+    apart: int = 0
+    shift: int = 0
+    lengths: tuple[tuple[int, ...], ...] = ()
+    chart: Chart | None = None
+    centre: Literal["", "peak", "valley", "between"] = ""
+
+    @property
+    def overs(self) -> tuple[int, ...]:
+        """The bars that its whole stitches cross, the shortest first."""
+        if self.chart:
+            ends = zip(self.chart.x1, self.chart.y1, self.chart.x2, self.chart.y2, strict=True)
+            return tuple(sorted({abs(x2 - x1) + abs(y2 - y1) for x1, y1, x2, y2 in ends}))
+        if self.lengths:
+            return tuple(sorted({bars for row in self.lengths for bars in row}))
+        return (self.over,)
 
 
 @dataclass(frozen=True, slots=True)
 class Finish:
-    """How a piece is made up; what a kind does not use is 0, "" or None.
+    """How a piece is made up; what a kind does not use is 0, "" or ().
 
     `corner` counts the overcast stitches in an outside corner hole. `overlap` is the empty columns at each
     end of a sleeve, laid over each other hole for hole. `kept_rows` empty hole rows stay above and below.
-    `border_mm` of bare canvas is left on each side to hold, `allowance_mm` stays for the seam.
+    `border_mm` of bare canvas is left on each side to hold. `allowance_mm` stays on each side: for a
+    cushion's seam, or to be turned over a framed panel's board. `edges` are those of a box that are overcast.
     """
 
-    kind: Literal["flat", "sleeve", "cushion"]
+    kind: FinishKind
     colour: str
     corner: int
     overlap: int
@@ -197,6 +241,18 @@ class Finish:
     kept_rows: int
     border_mm: float
     allowance_mm: float
+    at: At = field(repr=False, compare=False)
+    edges: tuple[Edge, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Join:
+    """Two edges sewn together hole for hole, `times` over in one kit; each end is (piece, edge)."""
+
+    one: tuple[str, Edge]
+    other: tuple[str, Edge]
+    times: int
+    colour: str
     at: At = field(repr=False, compare=False)
 
 
@@ -215,7 +271,11 @@ class RoundObject:
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One different piece of a kit; `columns` and `rows` are the holes of its stitched area."""
+    """One different piece of a kit; `columns` and `rows` are the holes of its stitched area.
+
+    `outline` is a shaped piece's first and last hole row in each column, (0, 0) where a column has no
+    stitches; empty for the whole rectangle.
+    """
 
     key: str
     title: str
@@ -229,6 +289,7 @@ class Piece:
     finish: Finish
     goes_round: RoundObject | None
     at: At = field(repr=False, compare=False)
+    outline: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,8 +327,9 @@ class PackedNeedle:
 class Kit:
     """A kit as it is sold: one code, one edition, one box. A colourway is a kit of its own.
 
-    `accepted` gives the reason for each warning code that the maker knows and wants. `house` is the workshop
-    with the kit's own needleful where it states one.
+    `gtin` is the number in its bar code, "" when it has none. `accepted` gives the reason for each warning
+    code that the maker knows and wants. `house` is the workshop with the kit's own needleful where it states
+    one. `joins` are the edges that its pieces are sewn together at.
     """
 
     code: str
@@ -283,9 +345,16 @@ class Kit:
     needles: tuple[PackedNeedle, ...]
     extras: tuple[PackedExtra, ...]
     price_minor: int
+    gtin: str
     accepted: Mapping[str, str]
     house: House
     at: At = field(repr=False, compare=False)
+    joins: tuple[Join, ...] = ()
+
+    def accepted_at(self, code: str) -> Place:
+        """Where a warning code is accepted: in the colourway, or in its file."""
+        own = (*self.at.path, "accept", code) in self.at.source.keys
+        return (self.at if own else self.file).key("accept", code)
 
     def needleful_at(self) -> Place:
         """Where the needleful is stated: in the kit itself, or in the workshop file."""

@@ -6,12 +6,18 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from kitbuild.base.problem import Problem
-from kitbuild.spec import kit_rules, range_rules, text_rules
+from kitbuild.spec import kit_rules, piece_rules, range_rules, sale_rules, text_rules
 from kitbuild.spec.draft import Draft
 
 Rule = Callable[[Draft], Iterator[Problem]]
 
-RULES: Final[tuple[Rule, ...]] = (*range_rules.RULES, *kit_rules.RULES, *text_rules.RULES)
+RULES: Final[tuple[Rule, ...]] = (
+    *range_rules.RULES,
+    *kit_rules.RULES,
+    *piece_rules.RULES,
+    *sale_rules.RULES,
+    *text_rules.RULES,
+)
 
 
 def faults(draft: Draft) -> tuple[Problem, ...]:

@@ -57,27 +57,15 @@ def schema_at(path: Path, root: dict[str, Any]) -> dict[str, Any]:
     return schema
 
 
-def filled(value: Data, schema: dict[str, Any], root: dict[str, Any]) -> Data:
-    """Checked data with the schema's defaults where nothing was written."""
-    if isinstance(value, list):
-        return [filled(part, child(schema, 0, root), root) for part in value]
-    if not isinstance(value, dict):
-        return value
-    named = {key: resolved(part, root) for key, part in schema.get("properties", {}).items()}
-    defaults = {key: part["default"] for key, part in named.items() if "default" in part}
-    whole = {**defaults, **value}
-    return {key: filled(part, child(schema, key, root), root) for key, part in whole.items()}
-
-
 def leaves(
     value: Data, schema: dict[str, Any], root: dict[str, Any], path: Path = ()
 ) -> Iterator[tuple[Path, Any, dict[str, Any]]]:
-    """Every written value that is neither mapping nor list, with its path and schema."""
+    """Every value that is neither mapping nor list, with its path and schema; None is passed over."""
     if isinstance(value, dict):
         for key, part in value.items():
             yield from leaves(part, child(schema, key, root), root, (*path, key))
     elif isinstance(value, list):
         for index, part in enumerate(value):
             yield from leaves(part, child(schema, index, root), root, (*path, index))
-    else:
+    elif value is not None:
         yield path, value, schema

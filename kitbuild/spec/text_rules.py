@@ -16,7 +16,7 @@ _FORMULA: Final = ("=", "+", "-", "@")
 
 
 def _texts(draft: Draft) -> Iterator[tuple[Place, str, str]]:
-    for file in draft.sound_files:
+    for file in draft.files:
         for path, value, schema in leaves(file.data, file.schema, file.schema):
             if schema.get("format") in _FREE:
                 yield file.at(*path), value, schema["format"]

@@ -23,12 +23,14 @@ class Read:
     """Typed data under the names that the schema knows.
 
     A misspelt key stands under the name that was probably meant, so that it is told only once; `renamed`
-    leads from such a path to the step that was written.
+    leads from such a path to the step that was written. `strange` are the mappings with a key that is left
+    out, since it is near no known name.
     """
 
     data: dict[str, Any]
     problems: tuple[Problem, ...]
     renamed: dict[Path, Step]
+    strange: frozenset[Path]
 
     def written(self, path: Path) -> Path:
         """The path as it stands in the file."""
@@ -42,7 +44,7 @@ def read_types(parsed: Parsed, root: dict[str, Any]) -> Read:
     """
     reader = _Reader(parsed, root)
     data = reader.walk(parsed.data, root, (), ())
-    return Read(data, tuple(reader.problems), reader.renamed)
+    return Read(data, tuple(reader.problems), reader.renamed, frozenset(reader.strange))
 
 
 @dataclass(slots=True)
@@ -51,6 +53,7 @@ class _Reader:
     root: dict[str, Any]
     problems: list[Problem] = field(default_factory=list)
     renamed: dict[Path, Step] = field(default_factory=dict)
+    strange: set[Path] = field(default_factory=set)
 
     def walk(self, value: Data, schema: dict[str, Any], path: Path, written: Path) -> Data:
         """The typed value; `written` is its path in the file, `path` the one under known names."""
@@ -82,6 +85,8 @@ class _Reader:
             if close:
                 names[key] = close
                 self.renamed[(*path, close)] = key
+            else:
+                self.strange.add(path)
             others = f"take it out, or use {listed(sorted(free)[:9])}" if free else "take it out"
             cure = f"did you mean {shown(close)}?" if close else others
             place = self.parsed.at.key(*written, key)

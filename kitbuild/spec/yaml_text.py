@@ -34,13 +34,14 @@ class Parsed:
     """A file as nested dicts and lists of text.
 
     `plain` holds the paths of values written without quotes, `blamed` those that have their Problem
-    already: no second one is due there.
+    already: no second one is due there. `doubled` keys were written twice, and only the first was read.
     """
 
     source: Source
     data: dict[str, Any]
     plain: frozenset[Path]
     blamed: frozenset[Path]
+    doubled: frozenset[Path]
 
     @property
     def at(self) -> At:
@@ -64,7 +65,8 @@ def read_text(file: str, content: bytes) -> tuple[Parsed | None, tuple[Problem, 
     except _Stop as stop:
         return None, (*reader.problems, stop.problem)
     source = Source(file, content, reader.keys, reader.values)
-    parsed = Parsed(source, reader.root[0], frozenset(reader.plain), frozenset(reader.blamed))
+    sets = (frozenset(reader.plain), frozenset(reader.blamed), frozenset(reader.doubled))
+    parsed = Parsed(source, reader.root[0], *sets)
     return parsed, tuple(reader.problems)
 
 
@@ -118,6 +120,7 @@ class _Reader:
     values: dict[Path, tuple[int, int]] = field(default_factory=dict)
     plain: set[Path] = field(default_factory=set)
     blamed: set[Path] = field(default_factory=set)
+    doubled: set[Path] = field(default_factory=set)
     root: list[Any] = field(default_factory=list)
     stack: list[_Frame] = field(default_factory=list)
     documents: int = 0
@@ -215,6 +218,7 @@ class _Reader:
         mark = (event.start_mark.line + 1, event.start_mark.column + 1)
         frame.key, frame.dropped = name, path in self.keys
         if frame.dropped:
+            self.doubled.add(path)
             line, column = self.keys[path]
             message = f"{shown(name)} stands twice, first at {self.file}:{line}:{column}"
             self.problems.append(self._problem(event.start_mark, "KB111", message, "keep one of the two"))

@@ -28,6 +28,7 @@ from kitbuild.production.picks import picks
 from kitbuild.quantity.amounts import measure
 from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Kit
+from tests.bench import spec
 
 
 def best_ms(work: Callable[[], object], runs: int = 3) -> float:
@@ -81,6 +82,7 @@ def main() -> None:
     """Print one table a kit, one paper, one language."""
     folder = Path("kits")
     print(f"spec: {best_ms(lambda: read_range(folder)):.1f} ms for the whole range")
+    spec.report()
     kits, problems = read_range(folder)
     if kits is None:
         sys.exit("\n".join(map(str, problems)))

@@ -13,6 +13,7 @@ from kitbuild.pattern.panel import Cover, Panel, Stitches
 from kitbuild.spec.lines import shape
 from kitbuild.spec.records import (
     Canvas,
+    Chart,
     Colour,
     Extra,
     Finish,
@@ -107,7 +108,7 @@ def line(**written: Any) -> Line:
 ZIGZAG = line(groups_of=2, step=2, down=4, up=4, turns="once")
 
 
-def pattern(family: str = "flame", over: int = 4, of: Line = ZIGZAG, **changes: Any) -> Pattern:
+def pattern(family: str = "flame", over: int = 4, of: Line | None = ZIGZAG, **changes: Any) -> Pattern:
     plain = Pattern(family, over, of, COLOURS[:3], None, 0, 0, AT)  # type: ignore[arg-type]
     return replace(plain, **changes)
 
@@ -135,6 +136,7 @@ def kit(*pieces: Piece, **changes: Any) -> Kit:
         needles=(needle,),
         extras=(),
         price_minor=3000,
+        gtin="",
         accepted={},
         house=house(),
         at=AT,
@@ -200,23 +202,65 @@ def lines(returning: bool = False) -> st.SearchStrategy[Line]:
     return st.one_of(zigzags(returning), scallops(returning), irregular(returning))
 
 
+LINES = ("flame", "scallop", "diamond")
+UPRIGHT = ("flame", "scallop", "ribbon", "diamond", "medallion", "hungarian point")
+
+
 @st.composite
-def patterns(draw: st.DrawFn, families: tuple[str, ...] = ("flame", "scallop", "diamond")) -> Pattern:
+def patterns(draw: st.DrawFn, families: tuple[str, ...] = LINES) -> Pattern:
     family = draw(st.sampled_from(families))
-    of = draw(lines(returning=family == "diamond"))
+    of = draw(lines(returning=family in ("diamond", "medallion")))
     repeat = sum(group.stitches for group in of.groups)
-    return pattern(
+    made = pattern(
         family,
         draw(st.integers(2, 8)),
         of,
         colours=draw(st.sampled_from([COLOURS[:count] for count in range(1, 7)])),
         left=draw(st.integers(0, repeat - 1)),
     )
+    if family in ("medallion", "ribbon"):
+        made = replace(made, apart=draw(st.integers(0, 19)))
+    if family == "ribbon":
+        made = replace(made, shift=draw(st.integers(0, 2 * repeat)))
+    if family == "hungarian point":
+        made = replace(made, lengths=draw(cycles(len(of.groups))))
+    return made
 
 
 @st.composite
-def pieces(draw: st.DrawFn, most: int = 120, families: tuple[str, ...] = ("flame", "scallop", "diamond")):
+def cycles(draw: st.DrawFn, groups: int) -> tuple[tuple[int, ...], ...]:
+    """Rows of mixed lengths in which each group's column is one set of lengths in its own order."""
+    lengths = draw(st.lists(st.integers(2, 8), min_size=1, max_size=4))
+    turns = draw(st.lists(st.permutations(lengths), min_size=1, max_size=groups))
+    return tuple(tuple(turn[row] for turn in turns) for row in range(len(lengths)))
+
+
+@st.composite
+def pieces(draw: st.DrawFn, most: int = 120, families: tuple[str, ...] = LINES) -> Piece:
     """A random flat piece of up to `most` holes each way; its columns need not make whole repeats."""
     work = draw(patterns(families))
     columns, rows = draw(st.integers(2, most)), draw(st.integers(3, most))
     return piece(columns=columns, rows=rows, pattern=work)
+
+
+@st.composite
+def squares(draw: st.DrawFn, most: int = 75) -> Piece:
+    """A random four-way piece."""
+    work = replace(draw(patterns(("flame",))), family="four-way")
+    size = 2 * draw(st.integers(1, most // 2)) + 1
+    return piece(columns=size, rows=size, pattern=work)
+
+
+def charted(panel: Panel, order: list[int] | None = None) -> Piece:
+    """The piece of a panel as charted work: stitches in any order, every second one from its other end."""
+    work = panel.stitches if order is None else panel.stitches.take(np.array(order, dtype=np.int64))
+    turned = np.arange(len(work)) % 2 == 1
+    ends = (
+        np.where(turned, work.x2, work.x1),
+        np.where(turned, work.y2, work.y1),
+        np.where(turned, work.x1, work.x2),
+        np.where(turned, work.y1, work.y2),
+    )
+    chart = Chart(*(tuple(each.tolist()) for each in (*ends, work.colour)))
+    made = pattern("charted", of=None, colours=COLOURS, chart=chart)
+    return replace(panel.piece, pattern=made)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from kitbuild.pattern.panel import Stitches
+from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.spec.records import Line, Pattern
 
 Link = tuple[int, int]
@@ -55,40 +55,93 @@ def flame_columns(pattern: Pattern, columns: int, rows: int) -> list[list[Stretc
 
 
 def diamond_columns(pattern: Pattern, columns: int, rows: int) -> list[list[Stretch]]:
-    """Every column of a diamond: lines touch their mirror images on the middle hole row, the upper of two."""
+    """Every column of a diamond or medallion.
+
+    The bars between a line and its mirror image lie about the middle hole row, the upper of two.
+    """
     high = heights(pattern.line, columns, pattern.left)
-    deep, over = max(high) - min(high), pattern.over
+    deep, over, apart = max(high) - min(high), pattern.over, pattern.apart
     made = []
     for height in high:
         rise = max(high) - height
-        inner, outer = [*shape(2 * rise, over)], [*shape(2 * (deep - rise), over)]
-        chain = [(over, 0), *inner, (over, 0), *outer]
-        start = (rows + 1) // 2 - over - rise
-        tall = sum(length for length, _ in chain)
+        chain = [*string(2 * rise + apart, over), *string(2 * (deep - rise), over)]
+        made.append(stacked(chain, (rows + 1 - apart) // 2 - over - rise, rows))
+    return made
+
+
+def ribbon_columns(pattern: Pattern, columns: int, rows: int) -> list[list[Stretch]]:
+    """Every column of a ribbon: the line in the middle, its copy to the right below it, then the ground."""
+    first = heights(pattern.line, columns, pattern.left)
+    further = heights(pattern.line, columns + pattern.shift, pattern.left + pattern.shift)
+    before = heights(pattern.line, columns + pattern.shift, pattern.left)
+    apart, over = pattern.apart, pattern.over
+    falls = [further[x] - before[x] for x in range(columns)]
+    made = []
+    for x in range(columns):
+        ribbon, ground = falls[x] - min(falls) + apart, max(falls) - falls[x] + apart
+        top = (rows + 1 - (max(first) - min(first)) - over) // 2 + first[x] - min(first)
+        made.append(stacked([*string(ribbon, over), *string(ground, over)], top, rows))
+    return made
+
+
+def hungarian_columns(pattern: Pattern, columns: int, rows: int) -> list[list[Stretch]]:
+    """Every column of Hungarian point, row by row of the cycle; its rows are numbered as they come."""
+    high = heights(pattern.line, columns, pattern.left)
+    sizes = [group.stitches for group in pattern.line.groups]
+    owner = [group for group, size in enumerate(sizes) for _ in range(size)]
+    own = [owner[(x - pattern.left) % len(owner)] for x in range(columns)]
+    cycles = [[row[group % len(row)] for row in pattern.lengths] for group in own]
+    reach = max(high[x] - min(high) + cycles[x][0] for x in range(columns))
+    made = []
+    for x in range(columns):
+        start, row, column = (rows + 1 - reach) // 2 + high[x] - min(high), 0, []
         while start > 1:
-            start -= tall
-        column: list[Stretch] = []
+            row -= 1
+            start -= cycles[x][row % len(pattern.lengths)]
         while start < rows:
-            for length, ring in chain:
-                column.append((start, start + length, ring))
-                start += length
+            length = cycles[x][row % len(pattern.lengths)]
+            column.append((start, start + length, row))
+            start, row = start + length, row + 1
         made.append(cut(column, rows))
     return made
 
 
-def shape(gap: int, over: int) -> list[tuple[int, int]]:
-    """Bars and ring of each stitch between a line and its mirror image, counted from both in pairs."""
-    ring, rest, outside = 1, gap, []
+def stacked(chain: list[tuple[int, int]], start: int, rows: int) -> list[Stretch]:
+    """A column of one period, from hole row `start` on, repeated up and down."""
+    tall = sum(length for length, _ in chain)
+    while start > 1:
+        start -= tall
+    column: list[Stretch] = []
+    while start < rows:
+        for length, ring in chain:
+            column.append((start, start + length, ring))
+            start += length
+    return cut(column, rows)
+
+
+def string(gap: int, over: int) -> list[tuple[int, int]]:
+    """Bars and ring of the line and of each stitch down to the next line, counted from both in pairs."""
+    ring, rest, upper, lower = 1, gap, [(over, 0)], []
     while rest >= 2 * over:
-        outside.append((over, ring))
+        upper.append((over, ring))
+        lower.insert(0, (over, ring))
         rest, ring = rest - 2 * over, ring + 1
-    if rest == 0:
-        middle = []
-    elif rest <= min(over + 1, 8):
-        middle = [(rest, ring)]
-    else:
-        middle = [(rest - rest // 2, ring), (rest // 2, ring)]
-    return [*outside, *middle, *reversed(outside)]
+    if rest == 1 and over < 8:
+        upper[-1] = (over + 1, ring - 1)
+    elif rest == 1:
+        upper[-1:] = [(5, ring - 1), (4, ring - 1)]
+    elif 2 <= rest <= min(over + 1, 8):
+        upper.append((rest, ring))
+    elif rest:
+        upper += [(rest - rest // 2, ring), (rest // 2, ring)]
+    return upper + lower
+
+
+def bars_of(panel: Panel) -> set[tuple[int, int, int, int, int]]:
+    """Every stitch by its ends and colour."""
+    work = panel.stitches
+    fields = (work.x1, work.y1, work.x2, work.y2, work.colour)
+    return set(zip(*(field.tolist() for field in fields), strict=True))
 
 
 def cut(column: list[Stretch], rows: int) -> list[Stretch]:
@@ -104,3 +157,23 @@ def columns_of(stitches: Stitches, columns: int) -> list[list[Stretch]]:
     for x, first, last, row in zip(*(field.tolist() for field in fields), strict=True):
         found[x - 1].append((first, last, row))
     return [sorted(column) for column in found]
+
+
+def beside_one_laid(panel: Panel) -> list[tuple[int, int]]:
+    """Course and column of each string of stitches, side by side, that no earlier stitch touches."""
+    stitches, laid, floating = panel.stitches, set(), []
+    ends = [stitches.course, stitches.x1, stitches.y1, stitches.y2]
+    by_course: dict[int, list[tuple[int, int, int]]] = {}
+    for course, x, first, last in zip(*(each.tolist() for each in ends), strict=True):
+        by_course.setdefault(course, []).append((x, first, last))
+    for course in sorted(by_course):
+        string: list[tuple[int, int, int]] = []
+        for each in [*sorted(by_course[course]), (1 << 30, 0, 0)]:
+            if string and each[0] > string[-1][0] + 1:
+                touching = any({(x, first), (x, last)} & laid for x, first, last in string)
+                if course and not touching:
+                    floating.append((course, string[0][0]))
+                string = []
+            string.append(each)
+        laid |= {(x, y) for x, first, last in by_course[course] for y in (first, last)}
+    return floating

@@ -9,10 +9,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitbuild.quantity.sizes import columns_that_fit, fit, sizes
-from kitbuild.spec.records import RoundObject
+from kitbuild.pattern.line import repeat_columns
+from kitbuild.quantity.sizes import SleeveFit, columns_that_fit, fit, sizes
+from kitbuild.spec.records import Kit, Piece, RoundObject
 from tests.figures import figure
 from tests.pattern.builders import AT, CUSHION, FLAT, SLEEVE, canvas, kit, palette, piece, thread
+
+
+def _fit(one: Kit, what: Piece) -> SleeveFit | None:
+    assert what.pattern.line is not None
+    return fit(one, what, repeat_columns(what.pattern.line))
+
 
 INCH = 25.4
 TIN = RoundObject("tin", "metal", 90.0, 120.0, 1.0, 3.0, AT)
@@ -69,7 +76,7 @@ def test_a_ring_of_68_columns_is_75_or_79_mm_across() -> None:
         cloth = canvas(pitch_mm=pitch)
         finish = replace(SLEEVE, overlap=2)
         what = piece(columns=66, canvas=cloth, finish=finish, goes_round=TIN)
-        around = fit(kit(what, palette=palette(thickness_mm=1.0)), what)
+        around = _fit(kit(what, palette=palette(thickness_mm=1.0)), what)
         assert around is not None
         found.append(around.inside_mm)
         assert around.inside_mm == pytest.approx(68 * pitch / math.pi - 1.5 - 2.0, abs=0.006)
@@ -82,7 +89,7 @@ def test_a_sleeve_fits_when_its_inside_lies_between(
 ) -> None:
     tin = replace(TIN, diameter_mm=across, ease_mm=ease, tolerance_mm=tolerance)
     what = piece(columns=columns, finish=replace(SLEEVE, overlap=overlap), goes_round=tin)
-    around = fit(kit(what), what)
+    around = _fit(kit(what), what)
     assert around is not None
     inside = (columns + overlap) * 3.81 / math.pi - 1.5 - 2 * 1.9
     assert around.inside_mm == pytest.approx(inside, abs=0.006)
@@ -94,7 +101,7 @@ def test_a_sleeve_fits_when_its_inside_lies_between(
 
 def test_a_flat_piece_fits_nothing() -> None:
     what = piece(finish=FLAT)
-    assert fit(kit(what), what) is None
+    assert _fit(kit(what), what) is None
 
 
 def test_the_seam_is_closed_unbroken_or_broken() -> None:
@@ -102,7 +109,7 @@ def test_the_seam_is_closed_unbroken_or_broken() -> None:
     seen = {}
     for columns in (22, 23, 28, 25):
         what = piece(columns=columns, finish=SLEEVE, goes_round=TIN)
-        around = fit(kit(what), what)
+        around = _fit(kit(what), what)
         assert around is not None
         seen[columns] = around.pattern
     assert seen == {22: "closed", 23: "unbroken", 28: "broken", 25: "broken"}
@@ -112,7 +119,7 @@ def test_the_thickest_thread_of_the_piece_counts() -> None:
     thick = palette()
     thick = (thick[0], replace(thick[1], thread=thread(thickness_mm=3.0)), *thick[2:])
     what = piece(columns=70, finish=SLEEVE, goes_round=TIN)
-    plain, fat = fit(kit(what), what), fit(kit(what, palette=thick), what)
+    plain, fat = _fit(kit(what), what), _fit(kit(what, palette=thick), what)
     assert plain is not None
     assert fat is not None
     assert plain.inside_mm - fat.inside_mm == pytest.approx(2 * 1.1, abs=0.011)

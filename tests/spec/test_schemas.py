@@ -11,9 +11,13 @@ import yaml
 
 from kitbuild.base.glyphs import SYMBOLS
 from kitbuild.spec import records
+from kitbuild.spec.faults import faults_of
 from kitbuild.spec.formats import FORMATS
+from kitbuild.spec.quick import WORDS, quick_test
 from kitbuild.spec.schema import KINDS, load_schema, resolved, schema_folder
-from tests.spec.ranges import KITS
+from kitbuild.spec.typed import read_types
+from kitbuild.spec.yaml_text import read_text
+from tests.spec.ranges import KITS, ROOT
 
 
 def parts(schema: object) -> Iterator[dict[str, object]]:
@@ -50,7 +54,14 @@ def test_every_property_is_described_with_an_example(kind: str) -> None:
     for name, prop in properties(kind):
         assert prop.get("title"), name
         assert prop.get("description"), name
-        assert prop.get("examples") or prop.get("type") == "object", name
+        assert prop.get("examples"), name
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_part_has_an_example_for_its_cure(kind: str) -> None:
+    for part in parts(load_schema(kind)):
+        if isinstance(part.get("type"), str) and part is not load_schema(kind):
+            assert part.get("examples") or part.get("default"), part
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -120,3 +131,35 @@ def test_an_editor_finds_the_demo_range_right(path) -> None:
     first = text.splitlines()[0]
     assert first == f"# yaml-language-server: $schema=../schemas/{data['kind']}.schema.json"
     assert (path.parent / first.partition("$schema=")[2]).resolve().parent == schema_folder().resolve()
+
+
+def words(schema: object) -> Iterator[str]:
+    """The words of a schema, without the names of properties and definitions, nor what examples say."""
+    if not isinstance(schema, dict):
+        return
+    for word, part in schema.items():
+        yield word
+        if word in ("properties", "$defs"):
+            yield from (each for below in part.values() for each in words(below))
+        elif word in ("allOf",):
+            yield from (each for below in part for each in words(below))
+        elif word not in ("examples", "default"):
+            yield from words(part)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_quick_test_knows_every_word(kind: str) -> None:
+    assert set(words(load_schema(kind))) <= WORDS
+
+
+@pytest.mark.parametrize(
+    "case", sorted((ROOT / "tests/bad_specs").glob("*.yaml")), ids=lambda case: case.stem
+)
+def test_the_quick_test_agrees_with_the_validator(case) -> None:
+    parsed, _ = read_text("x", case.read_bytes())
+    kind = parsed.data.get("kind") if parsed else None
+    if kind not in KINDS:
+        return
+    root = load_schema(kind)
+    data = read_types(parsed, root).data
+    assert quick_test(kind)(data) is not any(faults_of(data, root))
