@@ -21,7 +21,9 @@ from kitbuild.documents.words import (
     pick_unit,
     size_text,
 )
+from kitbuild.pattern.measures import measured
 from kitbuild.quantity.amounts import PieceAmounts
+from kitbuild.quantity.grade import EASY, PRACTISED, RULE, grade
 from kitbuild.quantity.order import HANDS
 
 
@@ -51,6 +53,10 @@ def _blocks(job: Job) -> Iterator[Block]:
     yield Heading(2, say("proof.thread.heading"))
     yield Paragraph(say("proof.thread.text", rules=kit.house.thread))
     yield _thread(job)
+    yield Heading(2, say("proof.shares.heading"))
+    yield _shares(job)
+    yield Heading(2, say("proof.grade.heading"))
+    yield from _grade(job)
     yield Heading(2, say("proof.cost.heading"))
     yield _cost(job)
     yield Heading(2, say("proof.notes.heading"))
@@ -87,16 +93,19 @@ def _piece_facts(job: Job, each: PieceAmounts) -> Iterator[tuple[str, str]]:
         yield say("proof.seam"), say(f"proof.seam.{each.fit.pattern}")
     yield say("proof.line"), line_text(job, piece.pattern.line)
     yield say("proof.repeat"), say("proof.repeat.text", repeat=panel.repeat)
-    lengths = panel.stitches.length()
+    measures = measured(panel, len(job.kit.palette))
+    length = measures.longest * canvas.pitch_mm
     yield (
         say("proof.stitches"),
         say("proof.stitches.text", one=each.stitches, all=each.stitches * piece.copies),
     )
+    yield say("proof.longest"), say("proof.longest.text", bars=measures.longest, length=length)
+    yield say("proof.over_one"), str(measures.over_one)
+    yield say("proof.turns"), str(measures.turns)
     yield (
-        say("proof.longest"),
-        say("proof.longest.text", bars=int(lengths.max()), length=float(lengths.max()) * canvas.pitch_mm),
+        say("proof.symmetry"),
+        say("proof.symmetry.text", across=measures.mirror_across, down=measures.mirror_down),
     )
-    yield say("proof.over_one"), str(int(np.count_nonzero(lengths == 1)))
     yield say("proof.finishing"), say("proof.finishing.text", one=each.finish_stitches)
     yield say("proof.start_hole"), say("order.hole", x=start_hole(each)[0], y=start_hole(each)[1])
     plan = whole_tiling(job, panel)
@@ -169,6 +178,53 @@ def _thread(job: Job) -> Table:
         "lrrrrrrrr",
         say("proof.thread.caption"),
     )
+
+
+def _shares(job: Job) -> Table:
+    """What part each colour has of the stitched area, and of the thread."""
+    say, kit = job.say, job.kit
+    links = np.zeros(len(kit.palette))
+    for each in job.amounts.pieces:
+        work = each.panel.stitches
+        counted = np.bincount(work.colour, weights=work.length(), minlength=len(links))
+        links += each.panel.piece.copies * counted
+    lengths = {use.colour.key: use.stitch_mm + use.finish_mm for use in job.amounts.uses}
+    area, thread = links.sum() or 1.0, sum(lengths.values()) or 1.0
+    rows = tuple(
+        (
+            patch(job, colour.key),
+            say("proof.percent", share=float(links[at] / area)),
+            say("proof.percent", share=lengths.get(colour.key, 0.0) / thread),
+        )
+        for at, colour in enumerate(kit.palette)
+    )
+    header = tuple(say(f"proof.shares.{name}") for name in ("colour", "area", "thread"))
+    return Table(header, rows, (0.4, 0.3, 0.3), "lrr")
+
+
+def _grade(job: Job) -> Iterator[Block]:
+    """The grade, and the rule that leads to it, part by part."""
+    say, found = job.say, grade(job.amounts)
+    yield Paragraph(
+        say(
+            "proof.grade.text",
+            level=say(f"grade.{found.level}"),
+            total=found.total,
+            easy=EASY,
+            practised=PRACTISED,
+        )
+    )
+    rows = tuple(
+        (
+            say(f"grade.{part.id}"),
+            str(part.value),
+            say("grade.beyond", steps=say("list.or").join(map(str, steps))),
+            str(part.points),
+        )
+        for part, (_, _, steps) in zip(found.parts, RULE, strict=True)
+    )
+    header = tuple(say(f"proof.grade.{name}") for name in ("part", "value", "rule", "points"))
+    yield Table(header, rows, (0.42, 0.14, 0.3, 0.14), "lrlr")
 
 
 def _cost(job: Job) -> Table:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kitbuild.pattern.family import Wrong
 from kitbuild.pattern.panel import Bools, Ints
+from kitbuild.pattern.wrong import Wrong
 
 Outline = tuple[tuple[int, int], ...]
 

@@ -10,9 +10,9 @@ import numpy as np
 
 from kitbuild.pattern.area import Area
 from kitbuild.pattern.charted import drawn
-from kitbuild.pattern.family import Wrong
 from kitbuild.pattern.panel import Bools, Cover, Ints, Stitches
 from kitbuild.pattern.proof import crossings
+from kitbuild.pattern.wrong import Wrong
 from kitbuild.spec.records import Pattern
 
 MOST_TOLD: Final = 12

@@ -13,10 +13,11 @@ from kitbuild.base.problem import InputProblems, Problem
 from kitbuild.pattern import chart_faults, charted, diamond, flame, four_way, hungarian_point, ribbon
 from kitbuild.pattern.area import Outline, area_of, outline_faults
 from kitbuild.pattern.columns import clipped, in_order
-from kitbuild.pattern.family import Family, Wrong, drifting, must_return
+from kitbuild.pattern.family import Family, drifting, must_return
 from kitbuild.pattern.panel import Cover, Panel, Repeat, Stitches
 from kitbuild.pattern.proof import faults, is_straight
 from kitbuild.pattern.repeats import repeat_of
+from kitbuild.pattern.wrong import Wrong
 from kitbuild.spec.records import Kit, Pattern, Piece
 
 FAMILIES: Final[dict[str, Family]] = {

@@ -4,24 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
+from kitbuild.pattern.area import Area
 from kitbuild.pattern.panel import Cover, Stitches
+from kitbuild.pattern.wrong import Wrong
 from kitbuild.spec.records import Pattern
-from kitbuild.spec.source import Path
-
-if TYPE_CHECKING:
-    from kitbuild.pattern.area import Area
-
-
-@dataclass(frozen=True, slots=True)
-class Wrong:
-    """Why a pattern cannot be worked: a code, the path to it from the piece, and the cure."""
-
-    code: str
-    path: Path
-    message: str
-    cure: str
 
 
 def nothing_wrong(pattern: Pattern, area: Area) -> Iterator[Wrong]:

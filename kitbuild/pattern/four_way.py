@@ -9,10 +9,10 @@ import numpy as np
 
 from kitbuild.pattern.area import Area, area_of
 from kitbuild.pattern.columns import clipped
-from kitbuild.pattern.family import Wrong
 from kitbuild.pattern.flame import outwards, repeated
 from kitbuild.pattern.line import depths, line_of
 from kitbuild.pattern.panel import Bools, Cover, Stitches, joined
+from kitbuild.pattern.wrong import Wrong
 from kitbuild.spec.records import Pattern
 
 

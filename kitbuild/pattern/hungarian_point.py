@@ -7,10 +7,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from kitbuild.pattern.area import Area
-from kitbuild.pattern.family import Wrong
 from kitbuild.pattern.flame import outwards
 from kitbuild.pattern.line import depths, group_of, line_of
 from kitbuild.pattern.panel import Ints, Stitches
+from kitbuild.pattern.wrong import Wrong
 from kitbuild.spec.records import Pattern
 
 

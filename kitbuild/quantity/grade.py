@@ -8,6 +8,7 @@ from typing import Final, Literal
 
 import numpy as np
 
+from kitbuild.pattern.measures import measured
 from kitbuild.quantity.amounts import Amounts
 
 Level = Literal["easy", "practised", "demanding"]
@@ -24,7 +25,7 @@ class Points:
 
 @dataclass(frozen=True, slots=True)
 class Grade:
-    """All parts of the rule, their sum, and the level: easy to 2, practised to 5, demanding above."""
+    """All parts of the rule, their sum, and the level: easy to 1, practised to 4, demanding above."""
 
     parts: tuple[Points, ...]
 
@@ -41,8 +42,8 @@ class Grade:
         return "practised" if self.total <= PRACTISED else "demanding"
 
 
-EASY: Final = 2
-PRACTISED: Final = 5
+EASY: Final = 1
+PRACTISED: Final = 4
 
 
 def grade(amounts: Amounts) -> Grade:
@@ -62,16 +63,8 @@ def colours(amounts: Amounts) -> int:
 
 def turns(amounts: Amounts) -> int:
     """Turning points in one repeat of the line, of the piece that has most."""
-    return max(
-        (_turns(each.panel.stitches.y1[each.panel.stitches.course == 0]) for each in amounts.pieces),
-        default=0,
-    )
-
-
-def _turns(heights: np.ndarray) -> int:
-    steps = np.sign(np.diff(heights))
-    steps = steps[steps != 0]
-    return int(np.count_nonzero(np.diff(steps)))
+    palette = len(amounts.kit.palette)
+    return max((measured(each.panel, palette).turns for each in amounts.pieces), default=0)
 
 
 def short_stitches(amounts: Amounts) -> int:
@@ -82,7 +75,8 @@ def short_stitches(amounts: Amounts) -> int:
 
 def counted_shapes(amounts: Amounts) -> int:
     """Pieces that do not follow one line: rings, quarters or charted work."""
-    return sum(each.panel.counted != "rows" for each in amounts.pieces)
+    families = (each.panel.piece.pattern.family for each in amounts.pieces)
+    return sum(family not in ("flame", "scallop", "hungarian point") for family in families)
 
 
 def made_up(amounts: Amounts) -> int:

@@ -7,8 +7,6 @@ array of as many holes, measured in the same run.
 from __future__ import annotations
 
 import sys
-import time
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,11 +14,11 @@ import numpy as np
 
 from kitbuild.base.document import SHEETS
 from kitbuild.build import DOCUMENTS, sheets, speaking
-from kitbuild.documents.job import Job
+from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
 from kitbuild.output.csv_text import render_csv
 from kitbuild.output.pdf import render_pdf
-from kitbuild.pattern.expand import panels
+from kitbuild.pattern.expand import panels, plain
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import blanks, plan
@@ -28,17 +26,8 @@ from kitbuild.production.picks import picks
 from kitbuild.quantity.amounts import measure
 from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Kit
-from tests.bench import spec
-
-
-def best_ms(work: Callable[[], object], runs: int = 3) -> float:
-    """The shortest of `runs` runs, in milliseconds."""
-    times = []
-    for _ in range(runs):
-        begin = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - begin)
-    return min(times) * 1000
+from tests.bench import patterns, spec
+from tests.bench.timing import best_ms
 
 
 def large(kit: Kit, columns: int, rows: int) -> Kit:
@@ -64,11 +53,11 @@ def stages(kit: Kit) -> list[tuple[str, float]]:
     amounts = measure(kit, made)
     cut, picked = plan(blanks(amounts)), picks(amounts)
     sheet, say = sheets(kit)[0][0], speaking(kit)
-    job = Job(amounts, picked, cut, cost(kit, picked), notes(kit), (), say, sheet)
+    job = Job(amounts, picked, cut, cost(kit, picked), notes(kit), Judgement((), ()), say, sheet)
     documents = [document(job) for document in DOCUMENTS]
     listed = listings(job)
     return [
-        ("pattern", best_ms(lambda: panels(kit))),
+        ("pattern", best_ms(lambda: (plain.cache_clear(), panels(kit)))),
         ("quantity", best_ms(lambda: measure(kit, made))),
         ("production", best_ms(lambda: (plan(blanks(amounts)), picks(amounts)))),
         ("documents", best_ms(lambda: [document(job) for document in DOCUMENTS])),
@@ -96,6 +85,7 @@ def main() -> None:
         )
         for name, taken in (*rows, ("all", sum(taken for _, taken in rows))):
             print(f"  {name:<11}{taken:9.1f} ms  {taken / base:9.0f} x")
+    patterns.main()
 
 
 if __name__ == "__main__":

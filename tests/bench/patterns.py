@@ -6,14 +6,13 @@ many holes, measured in the same run. Charted work is the flame's own stitches g
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 
 from kitbuild.pattern.expand import coverage_problems, expand, pattern_problems, plain
 from kitbuild.spec.records import Piece
+from tests.bench.timing import best_ms
 from tests.pattern.builders import charted, kit, line, panel_of, pattern, piece
 
 SIZES = (100, 300, 1000)
@@ -28,16 +27,6 @@ PATTERNS = (
     pattern("four-way", 4, OF),
     pattern("flame", 2, OF),
 )
-
-
-def best_ms(work: Callable[[], object], runs: int = 3) -> float:
-    """The shortest of `runs` runs, in milliseconds."""
-    times = []
-    for _ in range(runs):
-        begin = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - begin)
-    return min(times) * 1000
 
 
 def proven(what: Piece) -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import yaml
 
 from kitbuild.spec.folder import read_range
+from tests.bench.timing import best_ms
 
 KITS = Path(__file__).parent.parent.parent / "kits"
 LINES = 2000
@@ -99,16 +99,6 @@ def faulty(text: str) -> str:
     at = next(at for at, line in enumerate(lines) if at > LINES // 3 and "title:" in line)
     lines[at] = f'{lines[at].partition(":")[0]}: ""'
     return "\n".join(lines) + "\n"
-
-
-def best_ms(work: Callable[[], object], runs: int = 7) -> float:
-    """The shortest of `runs` runs, in milliseconds."""
-    times = []
-    for _ in range(runs):
-        begin = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - begin)
-    return min(times) * 1000
 
 
 def check_ms(name: str, text: str) -> float:
