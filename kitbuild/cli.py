@@ -36,7 +36,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"kitbuild {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for add in (_add_build, _add_check, _add_fit, _add_explain, _add_new):
+    for add in (_add_build, _add_check, _add_fit, _add_thread, _add_explain, _add_new):
         add(commands)
     return parser
 
@@ -95,6 +95,18 @@ def _add_fit(commands: Commands) -> None:
     fit.add_argument("--write", type=int, default=0, metavar="N", help="write choice N into the spec")
     _add_format(fit)
     fit.set_defaults(run=_fit)
+
+
+def _add_thread(commands: Commands) -> None:
+    thread = commands.add_parser(
+        "thread",
+        help="compare what a kit takes by each policy and needleful",
+        description="Compare what a kit takes by each policy, for both hands, and with other needlefuls.",
+        epilog="Example: kitbuild thread WHIN",
+    )
+    thread.add_argument("code", metavar="CODE", help="the kit")
+    _add_format(thread)
+    thread.set_defaults(run=_thread)
 
 
 def _add_explain(commands: Commands) -> None:
@@ -159,6 +171,16 @@ def _fit(options: argparse.Namespace) -> int:
         return _report(fit(Question(**asked), lambda text: print(text, file=progress)), options.format)
     except Unfit as unfit:
         return _wrong_usage(str(unfit))
+
+
+def _thread(options: argparse.Namespace) -> int:
+    from kitbuild.commands import compare_thread, unknown_code
+
+    unknown = unknown_code([options.code])
+    if unknown:
+        return _wrong_usage(unknown)
+    progress = sys.stderr if options.format == "json" else sys.stdout
+    return _report(compare_thread(options.code, lambda text: print(text, file=progress)), options.format)
 
 
 def _explain(options: argparse.Namespace) -> int:

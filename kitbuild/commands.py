@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from kitbuild.base.problem import Expected, Problem, errors
-from kitbuild.build import Made, make, sources, write
+from kitbuild.build import Made, amounts_of, make, sources, write
 from kitbuild.spec.folder import codes, read_range
 from kitbuild.spec.records import Kit
 
@@ -58,6 +58,23 @@ def build_kits(wanted: Sequence[str], out: Path, tell: Callable[[str], None]) ->
             problems = _with_warnings(problems, made)
             tell(f"{kit.code}: edition {kit.edition}, {folder}")
     return Outcome(tuple(problems), max(codes_met, default=0))
+
+
+def compare_thread(code: str, tell: Callable[[str], None]) -> Outcome:
+    """A table of what a kit takes by each policy; its problems where it cannot be measured."""
+    from kitbuild.compare_thread import rows, table
+
+    kits, found = read_range(KITS)
+    kit = next((kit for kit in (kits.kits if kits else ()) if kit.code == code), None)
+    if kit is None:
+        return Outcome(errors(found), 1)
+    try:
+        amounts_of(kit)
+        for line in table(kit, tuple(rows(kit))):
+            tell(line)
+    except Expected as expected:
+        return Outcome(expected.problems, expected.exit_code)
+    return Outcome((), 0)
 
 
 def check_kits(files: Sequence[Path]) -> Outcome:

@@ -41,17 +41,29 @@ class PieceThread:
     copies: int
 
 
-def uses(kit: Kit, pieces: tuple[PieceThread, ...], joins: tuple[FinishStitch, ...] = ()) -> tuple[Use, ...]:
-    """One row for each colour of the palette that is worked with, in the palette's order."""
-    rows = (_use(kit, index, colour, pieces, joins) for index, colour in enumerate(kit.palette))
+def uses(
+    kit: Kit,
+    pieces: tuple[PieceThread, ...],
+    joins: tuple[FinishStitch, ...] = (),
+    hands: tuple[Hand, ...] = HANDS,
+) -> tuple[Use, ...]:
+    """One row for each colour of the palette that is worked with, in the palette's order.
+
+    It holds enough for each of `hands`.
+    """
+    rows = (_use(kit, index, pieces, joins, hands) for index in range(len(kit.palette)))
     return tuple(row for row in rows if row.needlefuls)
 
 
 def _use(
-    kit: Kit, index: int, colour: Colour, pieces: tuple[PieceThread, ...], joins: tuple[FinishStitch, ...]
+    kit: Kit,
+    index: int,
+    pieces: tuple[PieceThread, ...],
+    joins: tuple[FinishStitch, ...],
+    hands: tuple[Hand, ...],
 ) -> Use:
-    rules = kit.house.thread
-    by_hand = [[_of_work(piece, piece.works[hand], index) for piece in pieces] for hand in HANDS]
+    rules, colour = kit.house.thread, kit.palette[index]
+    by_hand = [[_of_work(piece, piece.works[hand], index) for piece in pieces] for hand in hands]
     stitches = sum(count for count, _, _ in by_hand[0])
     length = max(sum(hundredths for _, hundredths, _ in rows) for rows in by_hand)
     stitch_needlefuls = max(sum(names for _, _, names in rows) for rows in by_hand)
