@@ -34,7 +34,7 @@ def _strip_places(key: tuple[tuple[Ink, str], ...], width: float) -> list[tuple[
     """Where each patch of a key stands: mm from the left, and its line from 0."""
     places, x, line = [], 0.0, 0
     for _, name in key:
-        wide = 7.5 + _words_mm(name, 8)
+        wide = 9 + _words_mm(name, 8)
         if x and x + wide > width:
             x, line = 0.0, line + 1
         places.append((x, line))

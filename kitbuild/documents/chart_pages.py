@@ -212,7 +212,7 @@ def _compressed(
 def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
     """The columns of left end, one repeat and right end, and a bracket for each part that there is."""
     repeat, wide = panel.repeat, panel.cover.columns
-    if not repeat.count:
+    if not repeat.count or (repeat.count == 1 and not repeat.left and not repeat.right):
         count = np.arange(1, wide + 1)
         return count, ()
     left = np.arange(1, repeat.left + 1)

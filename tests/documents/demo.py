@@ -16,7 +16,7 @@ from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Kit
 from tests.spec.ranges import KITS, copy_kits
 
-CODES = ("EMBER", "FERN", "HEATH", "WHIN")
+CODES = ("CAIRN", "EMBER", "FERN", "HEATH", "RILL", "ROWAN", "TARN", "WHIN", "WINDS")
 BRANCHES = Path(__file__).parent / "kits"
 
 

@@ -1,0 +1,88 @@
+"""A workshop's folder of its own, the tool run in it as a maker runs it, and the files of the contract."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.spec.ranges import ROOT, copy_kits
+
+CODES = ("EMBER", "FERN", "HEATH", "WHIN")
+PDFS = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof")
+LISTS = (
+    "pick-list",
+    "cut-list",
+    "pieces",
+    "stitches",
+    "work-order",
+    "work-order-left",
+    "finishing",
+    "thread",
+)
+FILES = frozenset(
+    [f"{name}{suffix}.pdf" for name in PDFS for suffix in ("", ".letter")]
+    + [f"{name}.csv" for name in LISTS]
+    + ["manifest.json"]
+)
+LOCATED = re.compile(r"\S+?(:\d+:\d+)?: KB\d{3} (warning: )?.+ \(.+\)")
+"""One problem as it is printed: place, code, message, cure."""
+
+
+@dataclass(frozen=True)
+class Ran:
+    code: int
+    out: str
+    err: str
+
+    @property
+    def problems(self) -> list[str]:
+        return self.err.splitlines()
+
+    @property
+    def codes(self) -> list[str]:
+        return [re.findall(r"KB\d{3}", line)[0] for line in self.problems]
+
+
+def run(folder: Path, *arguments: str, **environment: str) -> Ran:
+    """`python -m kitbuild` in `folder`; never a traceback."""
+    done = subprocess.run(
+        [sys.executable, "-m", "kitbuild", *arguments],
+        cwd=folder,
+        env=os.environ | {"PYTHONPATH": str(ROOT)} | environment,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+    assert "Traceback" not in done.stderr, done.stderr
+    return Ran(done.returncode, done.stdout, done.stderr)
+
+
+def workshop(folder: Path) -> Path:
+    """A folder that holds a copy of the demo range in kits/."""
+    folder.mkdir(exist_ok=True, parents=True)
+    copy_kits(folder)
+    return folder
+
+
+def change(folder: Path, name: str, old: str, new: str) -> int:
+    """Replace the one place of `old` in a spec file; the number of its line."""
+    path = folder / "kits" / name
+    text = path.read_text(encoding="utf-8")
+    assert text.count(old) == 1, (name, old)
+    path.write_text(text.replace(old, new), encoding="utf-8")
+    return text[: text.index(old)].count("\n") + 1
+
+
+def digests(folder: Path) -> dict[str, str]:
+    """File -> SHA-256 of everything below `folder`."""
+    return {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }

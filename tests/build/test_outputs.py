@@ -1,0 +1,149 @@
+"""A build from outside: all files of the contract, equal bytes wherever and whenever it runs."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from kitbuild import __version__
+from kitbuild.build import make, render
+from tests.build.places import CODES, FILES, change, digests, run, workshop
+from tests.documents.demo import kits
+
+HEADERS = {
+    "pieces.csv": "piece,copies,canvas,columns,rows,pitch_mm,cover",
+    "stitches.csv": "piece,x1,y1,x2,y2,colour,row",
+    "work-order.csv": (
+        "piece,seq,row,colour,start,up_x,up_y,down_x,down_y,front_mm,back_mm,pass_mm,used_mm,needleful"
+    ),
+    "finishing.csv": "piece,kind,edge,hole,colour,stitches,mm",
+    "thread.csv": (
+        "colour,thread,stitches,stitch_mm,finish_mm,tails_mm,needleful_mm,needlefuls,spare_needlefuls,put_ups"
+    ),
+    "pick-list.csv": "line,bin,item,description,colour,lot,per_kit,quantity,unit,run,kit,edition",
+    "cut-list.csv": (
+        "sheet,canvas,stock,sheet_width,sheet_height,kit,piece,x,y,width,height,turned,width_mm,height_mm"
+    ),
+}
+HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo range, built once by the command line."""
+    folder = workshop(tmp_path_factory.mktemp("range"))
+    ran = run(folder, "build", PYTHONHASHSEED="1")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.splitlines() == [f"{code}: edition 1, build/{code}" for code in CODES]
+    return folder
+
+
+def test_all_files_of_the_contract_are_there(built: Path) -> None:
+    assert sorted(path.name for path in (built / "build").iterdir()) == list(CODES)
+    for code in CODES:
+        assert {path.name for path in (built / "build" / code).iterdir()} == FILES
+    assert {path.name for path in built.iterdir()} == {"kits", "build"}
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_files_are_what_they_say(built: Path, code: str) -> None:
+    for path in (built / "build" / code).iterdir():
+        content = path.read_bytes()
+        assert path.stat().st_mode & 0o777 == 0o644
+        if path.suffix == ".pdf":
+            assert content.startswith(b"%PDF-")
+            assert content.rstrip().endswith(b"%%EOF")
+        if path.suffix == ".csv":
+            text = content.decode("utf-8")
+            assert text.split("\r\n")[0].startswith(HEADERS[path.name])
+            assert text.count("\n") == text.count("\r\n") > (path.name != "finishing.csv")
+            rows = list(csv.reader(text.splitlines()))
+            assert {len(row) for row in rows} == {len(rows[0])}
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_manifest_tells_inputs_and_digests(built: Path, code: str) -> None:
+    folder = built / "build" / code
+    manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
+    assert (manifest["tool"], manifest["version"]) == ("kitbuild", __version__)
+    assert (manifest["code"], manifest["edition"], manifest["warnings"]) == (code, 1, [])
+    assert set(manifest["outputs"]) == FILES - {"manifest.json"}
+    spec = {"EMBER": "tinband", "FERN": "tinband"}.get(code, code.lower())
+    names = {f"kits/{name}.yaml" for name in (spec, "materials", "workshop")}
+    for name, output in manifest["outputs"].items():
+        assert output["sha256"] == hashlib.sha256((folder / name).read_bytes()).hexdigest()
+        assert set(output["inputs"]) == names
+        for file, digest in output["inputs"].items():
+            assert digest == hashlib.sha256((built / file).read_bytes()).hexdigest()
+
+
+def test_the_command_line_writes_what_the_library_renders(built: Path) -> None:
+    for code in CODES:
+        for name, content in render(make(kits()[code])).items():
+            assert (built / "build" / code / name).read_bytes() == content, (code, name)
+
+
+@pytest.mark.parametrize(
+    "environment",
+    [
+        {"PYTHONHASHSEED": "2", "TZ": "Asia/Kathmandu", "LC_ALL": "C"},
+        {"PYTHONHASHSEED": "77", "SOURCE_DATE_EPOCH": "86400", "LC_ALL": "de_DE.UTF-8", "COLUMNS": "20"},
+        {"PYTHONUTF8": "0", "LANG": "tr_TR.UTF-8", "PYTHONOPTIMIZE": "2", "RL_useA85": "1"},
+    ],
+    ids=["seed", "date", "locale"],
+)
+def test_equal_bytes_whatever_the_environment(
+    built: Path, tmp_path: Path, environment: dict[str, str]
+) -> None:
+    ran = run(built, "build", "--out", str(tmp_path / "again"), **environment)
+    assert ran.code == 0, ran.err
+    assert digests(tmp_path / "again") == digests(built / "build")
+
+
+def test_equal_bytes_from_another_folder_and_twice(built: Path, tmp_path: Path) -> None:
+    other = tmp_path / "a folder, with ünusual name"
+    shutil.copytree(built / "kits", other / "kits")
+    for _ in range(2):
+        assert run(other, "build").code == 0
+        assert digests(other / "build") == digests(built / "build")
+
+
+def test_the_order_of_files_on_disk_does_not_matter(built: Path, tmp_path: Path) -> None:
+    (tmp_path / "kits").mkdir()
+    for path in sorted((built / "kits").iterdir(), reverse=True):
+        shutil.copyfile(path, tmp_path / "kits" / path.name)
+    assert run(tmp_path, "build", "WHIN").code == 0
+    assert digests(tmp_path / "build/WHIN") == digests(built / "build/WHIN")
+
+
+def test_a_kit_named_alone_is_the_same_kit(built: Path, tmp_path: Path) -> None:
+    ran = run(built, "build", "FERN", "FERN", "--out", str(tmp_path / "deep" / "er"))
+    assert (ran.code, ran.out) == (0, f"FERN: edition 1, {tmp_path}/deep/er/FERN\n")
+    assert digests(tmp_path / "deep" / "er" / "FERN") == digests(built / "build" / "FERN")
+    assert [path.name for path in (tmp_path / "deep" / "er").iterdir()] == ["FERN"]
+
+
+def test_an_edit_shows_in_every_document_and_only_in_its_kit(built: Path, tmp_path: Path) -> None:
+    folder = workshop(tmp_path)
+    change(folder, "whin.yaml", "edition: 1", "edition: 2")
+    assert run(folder, "build").code == 0
+    before, after = digests(built / "build"), digests(folder / "build")
+    changed = {name for name in after if after[name] != before[name]}
+    same = {"stitches", "work-order", "work-order-left", "finishing", "thread", "pieces", "cut-list"}
+    assert changed == {f"WHIN/{name}" for name in FILES if name.removesuffix(".csv") not in same}
+
+
+def test_one_paper_leaves_no_file_of_the_other(built: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "one"
+    shutil.copytree(built, folder)
+    change(folder, "workshop.yaml", "papers: [A4, Letter]", "papers: [Letter]")
+    assert run(folder, "build", "WHIN").code == 0
+    names = {path.name for path in (folder / "build/WHIN").iterdir()}
+    assert names == {name for name in FILES if ".letter." not in name}
+    letter = (built / "build/WHIN/instructions.letter.pdf").read_bytes()
+    assert (folder / "build/WHIN/instructions.pdf").read_bytes() == letter
