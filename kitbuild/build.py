@@ -141,6 +141,7 @@ def sources(kit: Kit) -> dict[str, bytes]:
     """File -> content of everything in kits/ that a kit was made from."""
     at = [kit.at, kit.house.at, *(piece.canvas.at for piece in kit.pieces)]
     at += [colour.thread.at for colour in kit.palette]
+    at += [piece.pattern.chart.at for piece in kit.pieces if piece.pattern.chart and piece.pattern.chart.at]
     at += [packed.needle.at for packed in kit.needles] + [packed.extra.at for packed in kit.extras]
     return {each.source.file: each.source.content for each in at}
 

@@ -81,9 +81,7 @@ def check_kits(files: Sequence[Path]) -> Outcome:
     """The problems of the whole range, or of the named files and of what is built from them."""
     kits, found = read_range(KITS)
     named = {f"{KITS.resolve().name}/{file.name}" for file in files}
-    problems = [
-        each for each in found if not named or each.place.file in named or (not kits and not each.warning)
-    ]
+    problems = [each for each in found if not named or _concerns(each, named, readable=kits is not None)]
     for kit in kits.kits if kits else ():
         if named.isdisjoint(sources(kit)) and named:
             continue
@@ -92,6 +90,16 @@ def check_kits(files: Sequence[Path]) -> Outcome:
         except Expected as expected:
             problems += expected.problems
     return Outcome(tuple(problems), 1 if errors(problems) else 0)
+
+
+def _concerns(problem: Problem, named: set[str], *, readable: bool) -> bool:
+    """Whether a problem is to be told to who asks about the named files.
+
+    Those of the files themselves are, those of charts, which kits are drawn from, and where the workshop or
+    the materials could not be read all that keeps the range from being built.
+    """
+    file = problem.place.file
+    return file in named or file.endswith(".csv") or (not readable and not problem.warning)
 
 
 def _with_warnings(problems: list[Problem], made: Made) -> list[Problem]:

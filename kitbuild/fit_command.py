@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import codecs
+import contextlib
 import math
 import os
-from collections.abc import Callable, Iterator, Sequence
+import shutil
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from kitbuild.base.problem import Expected, Place, Problem, WriteProblem, errors
-from kitbuild.base.units import length_mm, up
+from kitbuild.base.units import up
 from kitbuild.commands import KITS, Outcome
 from kitbuild.fit import Answer, answers, changes
 from kitbuild.quantity.fits import Room, round_room, taper_room
 from kitbuild.spec.edit import with_values
 from kitbuild.spec.folder import read_range
+from kitbuild.spec.formats import read_length, read_length_above_0
 from kitbuild.spec.records import Kit, Piece, Range
+from kitbuild.spec.source import Path as Steps
 
 MOST_TAPER_MM = 4.0
 """A sleeve of straight canvas follows a taper of at most so much across (common practice, no source)."""
@@ -49,6 +54,8 @@ def fit(question: Question, tell: Callable[[str], None]) -> Outcome:
     """Answer a question with a table; Unfit for a question that makes no sense."""
     kits, found = read_range(KITS)
     kit, piece = _piece(kits, found, question)
+    if question.write < 0 or (question.write and question.box):
+        raise Unfit("--write wants the number of a choice in the table, and no --box")
     try:
         if question.box:
             for line in _box_table(piece, _sides(question.box, 3)):
@@ -56,10 +63,14 @@ def fit(question: Question, tell: Callable[[str], None]) -> Outcome:
             return Outcome((), 0)
         across, height = _room(question, piece)
         best = answers(kit, piece, across, height)
+        if question.write > len(best):
+            choices = "there is only 1 choice" if len(best) == 1 else f"there are only {len(best)} choices"
+            raise Unfit(f"--write {question.write}: {choices}")
         for line in _table(piece, best):
             tell(line)
         if question.write:
-            _write(kit, piece, best, question.write, tell)
+            path = _write(kit, changes(piece, best[question.write - 1]) | _asked(question, piece))
+            tell(f"wrote choice {question.write} into {path}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
     return Outcome((), 0)
@@ -92,15 +103,14 @@ def _room(question: Question, piece: Piece) -> tuple[Room, float | None]:
     height = _length(question.height, "--height") if question.height else None
     if question.flat:
         wide, high = _sides(question.flat, 2)
-        tolerance = _length(question.tolerance, "--tolerance") if question.tolerance else FLAT_TOLERANCE_MM
+        tolerance = _spare(question.tolerance, "--tolerance", FLAT_TOLERANCE_MM)
         return Room(wide - tolerance, wide, wide), high
     if piece.finish.kind != "sleeve":
         raise Unfit(f"{piece.key} is no sleeve: ask with --flat or --box")
     around = piece.goes_round
     diameter = _diameter(question, piece)
-    ease = _length(question.ease, "--ease") if question.ease else around.ease_mm if around else 0.0
-    tolerance = _length(question.tolerance, "--tolerance") if question.tolerance else 0.0
-    tolerance = tolerance or (around.tolerance_mm if around else 0.0)
+    ease = _spare(question.ease, "--ease", around.ease_mm if around else 0.0)
+    tolerance = _spare(question.tolerance, "--tolerance", around.tolerance_mm if around else 0.0)
     if height is None and around and not (question.round or question.circumference):
         height = around.height_mm
     if not question.other_end:
@@ -123,10 +133,15 @@ def _diameter(question: Question, piece: Piece) -> float:
     raise Unfit("say what it must go round: --round or --circumference")
 
 
-def _length(text: str, option: str) -> float:
+def _spare(text: str, option: str, otherwise: float) -> float:
+    """Ease or tolerance as it was asked for, which may be nothing."""
+    return _length(text, option, read_length) if text else otherwise
+
+
+def _length(text: str, option: str, read: Callable[[str], float] = read_length_above_0) -> float:
     try:
-        return length_mm(text)
-    except ValueError:
+        return read(text.strip())
+    except (ValueError, OverflowError):
         raise Unfit(
             f"{option} wants a length with its unit, such as `73 mm` or `2 7/8 in`, not `{text}`"
         ) from None
@@ -185,21 +200,38 @@ def _aligned(rows: Sequence[Sequence[str]]) -> Iterator[str]:
         yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
 
 
-def _write(kit: Kit, piece: Piece, best: Sequence[Answer], number: int, tell: Callable[[str], None]) -> None:
-    """Change the spec's text to one of the choices, and nothing else in it."""
-    if number > len(best):
-        raise Unfit(f"--write {number}: there are only {len(best)} choices")
-    path = Path(KITS.parent, kit.at.source.file)
-    text = kit.at.source.content.decode("utf-8-sig")
-    changed = with_values(text, changes(piece, best[number - 1]))
+def _asked(question: Question, piece: Piece) -> dict[Steps, str | None]:
+    """What was asked for beside the size: the canvas, and the object that a sleeve goes round."""
+    at = ("pieces", piece.key)
+    written: dict[Steps, str | None] = {(*at, "canvas"): piece.canvas.key} if question.canvas else {}
+    if question.flat or not piece.goes_round:
+        return written
+    wide = _diameter(question, piece)
+    if question.other_end:
+        wide = max(wide, _length(question.other_end, "--other-end"))
+    if wide != piece.goes_round.diameter_mm:
+        written[*at, "goes_round", "diameter"] = f"{wide:.4f}".rstrip("0").rstrip(".") + " mm"
+    said = {"height": question.height, "ease": question.ease, "tolerance": question.tolerance}
+    return written | {(*at, "goes_round", key): text.strip() for key, text in said.items() if text}
+
+
+def _write(kit: Kit, changed: Mapping[Steps, str | None]) -> Path:
+    """Change these values in the spec's text, and nothing else in it; the file as it is called."""
+    shown = KITS / Path(kit.at.source.file).name
+    path, content = shown.resolve(), kit.at.source.content
+    mark = codecs.BOM_UTF8 if content.startswith(codecs.BOM_UTF8) else b""
+    text = with_values(content.decode("utf-8-sig"), changed)
     beside = path.with_name(f".{path.name}.tmp-{os.getpid()}")
     try:
-        beside.write_text(changed, encoding="utf-8", newline="")
+        if not os.access(path, os.W_OK):
+            raise PermissionError("it is read-only")
+        beside.write_bytes(mark + text.encode("utf-8"))
+        shutil.copymode(path, beside)
         beside.replace(path)
     except OSError as error:
-        beside.unlink(missing_ok=True)
-        cure = "make the file writable"
-        raise WriteProblem(
-            [Problem(Place(str(path)), "KB805", f"cannot be written: {error}", cure)]
-        ) from error
-    tell(f"wrote choice {number} into {path}")
+        with contextlib.suppress(OSError):
+            beside.unlink()
+        why = error.strerror or str(error)
+        problem = Problem(Place(str(shown)), "KB805", f"cannot be written: {why}", "make the file writable")
+        raise WriteProblem([problem]) from error
+    return shown

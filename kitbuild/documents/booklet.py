@@ -11,7 +11,17 @@ from kitbuild.documents.diagrams import one_stitch
 from kitbuild.documents.job import Job
 from kitbuild.documents.picture import picture
 from kitbuild.documents.start_hole import start_hole_text
-from kitbuild.documents.words import contents, half_hours, patch, size_text
+from kitbuild.documents.words import (
+    bars_text,
+    contents,
+    half_hours,
+    is_sideways,
+    line_kind,
+    line_stitches,
+    patch,
+    size_text,
+)
+from kitbuild.pattern.panel import Panel
 from kitbuild.quantity.amounts import PieceAmounts
 
 
@@ -122,18 +132,33 @@ def _reading(job: Job) -> Iterator[Block]:
     say = job.say
     yield PageBreak()
     yield Heading(2, say("reading.heading"))
-    overs = sorted({over for each in job.amounts.pieces for over in each.panel.piece.pattern.overs[-1:]})
-    for over in overs:
-        words = (
-            Paragraph(say("reading.square")),
-            Paragraph(say("reading.over", over=over)),
-            Paragraph(say("reading.share")),
-        )
-        yield Grid((0.36, 0.64), ((one_stitch(job, over),), words))
+    pieces = job.amounts.pieces
+    over = max(each.panel.piece.pattern.overs[-1] for each in pieces)
+    sideways = any(is_sideways(each.panel.stitches) for each in pieces)
+    words = (
+        Paragraph(say("reading.square")),
+        Paragraph(say("reading.over", over=over)),
+        *(Paragraph(_lengths_text(job, each.panel)) for each in pieces),
+        Paragraph(say("reading.share", sideways=sideways)),
+    )
+    yield Grid((0.36, 0.64), ((one_stitch(job, over),), words))
     tiled = any(len(whole_tiling(job, each.panel).tiles) > 1 for each in job.amounts.pieces)
     yield Paragraph(say("reading.marks", tiled=tiled))
     for each in job.amounts.pieces:
         yield from map_blocks(job, each)
+
+
+def _lengths_text(job: Job, panel: Panel) -> str:
+    """Over how many bars a piece is worked, and whether some of its stitches are shorter or longer."""
+    overs, lengths = panel.piece.pattern.overs, panel.stitches.length()
+    return job.say(
+        "reading.piece",
+        piece=panel.piece.title,
+        bars=bars_text(job, overs),
+        kind=line_kind(panel),
+        shorter=int(lengths.min()) < overs[0],
+        longer=int(lengths.max()) > overs[-1],
+    )
 
 
 def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
@@ -143,7 +168,8 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
     yield Heading(1, say("piece.heading", piece=piece.title, copies=piece.copies))
     yield Heading(2, say("start.heading"))
     yield Paragraph(start_hole_text(job, each))
-    yield Heading(2, say("line.heading", piece=piece.title))
+    sideways = is_sideways(line_stitches(each.panel))
+    yield Heading(2, say("line.heading", piece=piece.title, kind=line_kind(each.panel), sideways=sideways))
     yield from line_pages(job, each)
     if each.panel.repeat.count > 1:
         yield Heading(2, say("repeat.heading", piece=piece.title))

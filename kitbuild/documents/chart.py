@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from kitbuild.base.blocks import (
     Figure,
     Floats,
     Ink,
-    Ints,
     LineMarks,
     Mark,
     PolygonMark,
@@ -18,76 +15,30 @@ from kitbuild.base.blocks import (
     TextMark,
 )
 from kitbuild.base.colour import BLACK, WHITE, Rgb
-from kitbuild.documents.chart_key import LEAST_STRIP_MM, STRIP_LINE_MM, key_strip, strip_lines
+from kitbuild.documents.brackets import Span, bracket_marks, words_mm
+from kitbuild.documents.chart_key import LEAST_STRIP_MM, STRIP_LINE_MM, key_strip, strip_lines, strip_mm
+from kitbuild.documents.window import (
+    GUTTER_BOTTOM_MM,
+    GUTTER_LEFT_MM,
+    GUTTER_RIGHT_MM,
+    GUTTER_TOP_MM,
+    Window,
+    brackets_mm,
+)
 from kitbuild.pattern.panel import Stitches
 
-GUTTER_LEFT_MM = 9.0
-GUTTER_RIGHT_MM = 9.0
-GUTTER_TOP_MM = 6.5
-BRACKET_MM = 6.0
-GUTTER_BOTTOM_MM = 6.5
 NUMBER_PT = 7.0
 GREY: Rgb = (120, 120, 120)
 DARK: Rgb = (50, 50, 50)
 PALE: Rgb = (170, 170, 170)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Window:
-    """The holes that a chart shows: `columns` as numbered on the piece, in order, and rows `top` to `bottom`.
-
-    Columns may leave out part of the piece where it repeats; `breaks` are the display columns (from 1)
-    before which something was left out or a part ends.
-    """
-
-    columns: Ints
-    top: int
-    bottom: int
-    hole_mm: float
-    breaks: tuple[int, ...] = ()
-    repeated_columns: int = 0
-    repeated_rows: int = 0
-    bracketed: bool = False
-
-    @property
-    def top_mm(self) -> float:
-        """Where the grid begins in the figure: below the numbers, and the brackets if there are any."""
-        return GUTTER_TOP_MM + (BRACKET_MM if self.bracketed else 0)
-
-    @property
-    def width_mm(self) -> float:
-        """Width of the grid."""
-        return len(self.columns) * self.hole_mm
-
-    @property
-    def height_mm(self) -> float:
-        """Height of the grid."""
-        return (self.bottom - self.top + 1) * self.hole_mm
-
-    def x_mm(self, display_column: float) -> float:
-        """Where the middle of a display column (from 1) lies in the figure."""
-        return GUTTER_LEFT_MM + (display_column - 0.5) * self.hole_mm
-
-    def y_mm(self, row: float) -> float:
-        """Where the middle of a hole row lies in the figure."""
-        return self.top_mm + (row - self.top + 0.5) * self.hole_mm
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A bracket over display columns `first` to `last` with its words."""
-
-    first: int
-    last: int
-    text: str
-
-
 def room_mm(
-    frame_width_mm: float, frame_height_mm: float, key: tuple[tuple[Ink, str], ...], *, bracketed: bool
+    frame_width_mm: float, frame_height_mm: float, key: tuple[tuple[Ink, str], ...], bracket_lines: int
 ) -> tuple[float, float]:
     """Width and height that a frame leaves for the grid, brackets and key strip allowed for."""
     width = frame_width_mm - GUTTER_LEFT_MM - GUTTER_RIGHT_MM
-    height = frame_height_mm - GUTTER_TOP_MM - GUTTER_BOTTOM_MM - (BRACKET_MM if bracketed else 0)
+    height = frame_height_mm - GUTTER_TOP_MM - GUTTER_BOTTOM_MM - brackets_mm(bracket_lines)
     return width, height - (strip_lines(key, LEAST_STRIP_MM) * STRIP_LINE_MM + 3 if key else 0)
 
 
@@ -113,11 +64,10 @@ def chart(
     marks += [*_numbers(window), *_centre_marks(window, panel_size)]
     if first_stitch:
         marks += _frame(window, first_stitch)
-    for span in spans:
-        marks += _bracket(window, span)
+    marks += bracket_marks(window, spans)
     bottom = window.top_mm + window.height_mm + GUTTER_BOTTOM_MM
     strip_width = max(window.width_mm + GUTTER_RIGHT_MM, LEAST_STRIP_MM)
-    width = GUTTER_LEFT_MM + (strip_width if key else window.width_mm + GUTTER_RIGHT_MM)
+    width = max(window.figure_mm, GUTTER_LEFT_MM + strip_mm(key, strip_width), words_mm(spans))
     strip, lines = key_strip(key, GUTTER_LEFT_MM, bottom + 2, strip_width)
     height = bottom + (2 + lines * STRIP_LINE_MM if key else 0)
     return Figure(alt, width, height, (*marks, *strip, *notes), caption)
@@ -231,12 +181,13 @@ def _numbers(window: Window) -> list[Mark]:
 
 
 def _numbered(window: Window) -> list[int]:
-    """Display columns that bear their number: column 1, each tenth, and the first after a jump with room."""
+    """Display columns with a number: column 1, each tenth, the first after a jump; else the first shown."""
     columns = window.columns.tolist()
     tenth = [at for at, column in enumerate(columns, 1) if column % 10 == 0 or column == 1]
     jumps = [at for at in window.breaks if columns[at - 1] != columns[at - 2] + 1]
     room = 5 / window.hole_mm
-    return sorted({*tenth, *(at for at in jumps if all(abs(at - other) >= room for other in tenth))})
+    found = {*tenth, *(at for at in jumps if all(abs(at - other) >= room for other in tenth))}
+    return sorted(found) or [1]
 
 
 def _centre_marks(window: Window, panel_size: tuple[int, int]) -> list[Mark]:
@@ -279,13 +230,3 @@ def _frame(window: Window, stitch: tuple[int, int, int, int]) -> list[Mark]:
         PolygonMark(corners, outline=WHITE, pen_mm=1.1),
         PolygonMark(corners, outline=BLACK, pen_mm=0.6),
     ]
-
-
-def _bracket(window: Window, span: Span) -> list[Mark]:
-    """A bracket above the numbers, with its words over it."""
-    left = window.x_mm(span.first) - window.hole_mm / 2 + 0.3
-    right = window.x_mm(span.last) + window.hole_mm / 2 - 0.3
-    y, foot = 4.2, 5.6
-    ends = np.array([(left, foot, left, y), (left, y, right, y), (right, y, right, foot)])
-    words = TextMark((left + right) / 2, y - 1.2, span.text, 8, "middle", bold=True)
-    return [LineMarks(ends, 0.4, BLACK), words]

@@ -30,16 +30,27 @@ def strip_lines(key: tuple[tuple[Ink, str], ...], width: float) -> int:
     return places[-1][1] + 1 if places else 0
 
 
+def strip_mm(key: tuple[tuple[Ink, str], ...], width: float) -> float:
+    """What the longest line of a key takes of a width of so many mm."""
+    places = _strip_places(key, width)
+    return max((x + _entry_mm(name) for (_, name), (x, _) in zip(key, places, strict=True)), default=0.0)
+
+
 def _strip_places(key: tuple[tuple[Ink, str], ...], width: float) -> list[tuple[float, int]]:
     """Where each patch of a key stands: mm from the left, and its line from 0."""
     places, x, line = [], 0.0, 0
     for _, name in key:
-        wide = 9 + _words_mm(name, 8)
+        wide = _entry_mm(name)
         if x and x + wide > width:
             x, line = 0.0, line + 1
         places.append((x, line))
         x += wide
     return places
+
+
+def _entry_mm(name: str) -> float:
+    """A patch, its name, and the space after them."""
+    return 9 + type_mm(name, 8)
 
 
 def patch_marks(ink: Ink, left: float, top: float, size_mm: float) -> list[Mark]:
@@ -53,6 +64,6 @@ def patch_marks(ink: Ink, left: float, top: float, size_mm: float) -> list[Mark]
     return [PolygonMark(corners, fill=ink.rgb, outline=BLACK, pen_mm=0.2), symbol]
 
 
-def _words_mm(text: str, size_pt: float) -> float:
+def type_mm(text: str, size_pt: float) -> float:
     """A generous width of words: six tenths of the type size a character."""
     return len(text) * size_pt * 0.6 * 25.4 / 72

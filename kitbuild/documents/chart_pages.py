@@ -12,7 +12,6 @@ from kitbuild.base.blocks import (
     Figure,
     Grid,
     Heading,
-    Ink,
     Mark,
     PageBreak,
     Paragraph,
@@ -21,17 +20,19 @@ from kitbuild.base.blocks import (
     TextMark,
 )
 from kitbuild.base.colour import BLACK
-from kitbuild.documents.chart import Span, Window, chart, room_mm
+from kitbuild.documents.chart import chart
+from kitbuild.documents.chart_plan import Plan, compressed_columns, key, planned, whole
 from kitbuild.documents.job import Job
-from kitbuild.documents.tiles import Tile, Tiling, tiling
-from kitbuild.documents.words import line_kind, line_parts
+from kitbuild.documents.tiles import LARGEST_HOLE_MM, Tile, Tiling
+from kitbuild.documents.window import Window
+from kitbuild.documents.words import bars_text, is_sideways, line_kind, line_parts, line_stitches
 from kitbuild.pattern.panel import Ints, Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 
-HEADING_MM = 24.0
-"""What the heading and two lines of small words above a chart take of a page."""
 ROOM_FOR_COUNTS = 2
 """Hole rows below the line that its chart shows, for the counts of the lowest groups."""
+LINE_HOLE_MM = 4.5
+"""A line that is shown in all its columns is not printed larger."""
 MORE_WORDS_MM = 14.0
 """What further lines of words above the chart of a repeat take."""
 
@@ -49,13 +50,14 @@ def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
 
 def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The line alone with the counts of its groups."""
-    panel, line = each.panel, line_stitches(each)
+    panel, line = each.panel, line_stitches(each.panel)
     cut = _cut_short(panel, line)
     lines = len(np.unique(panel.stitches.course[panel.stitches.row == 0]))
-    overs = panel.piece.pattern.overs
     parts = line_parts(job, panel)
+    overs = panel.piece.pattern.overs
+    values = {"cut": cut, "lines": lines, "told": bool(parts), "sideways": is_sideways(line)}
     yield Paragraph(
-        job.say(f"line.text.{line_kind(panel)}", overs=overs, cut=cut, lines=lines, told=bool(parts))
+        job.say(f"line.text.{line_kind(panel)}", overs=overs, bars=bars_text(job, overs), **values)
     )
     if parts:
         yield Steps(parts, "dot")
@@ -72,11 +74,13 @@ def _cut_short(panel: Panel, line: Stitches) -> int:
 def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The whole piece, page by page."""
     panel, say = each.panel, job.say
-    plan, title = whole_tiling(job, panel), panel.piece.title
+    plan, title = whole(job, panel), panel.piece.title
+    tiles = plan.tiling.tiles
     yield PageBreak()
-    for tile in plan.tiles:
-        yield Heading(2, say("whole.heading", piece=title, tile=tile, pages=len(plan.tiles)))
-        yield Paragraph(say("whole.text", tile=tile, neighbours=_neighbours(job, plan, tile)), style="small")
+    for tile in tiles:
+        beside = _neighbours(job, plan.tiling, tile)
+        yield Heading(2, say("whole.heading", piece=title, tile=tile, pages=len(tiles)))
+        yield Paragraph(say("whole.text", tile=tile, neighbours=beside), style="small")
         yield _tile_figure(job, each, plan, tile)
 
 
@@ -93,14 +97,7 @@ def map_blocks(job: Job, each: PieceAmounts) -> Iterator[Block]:
 
 def whole_tiling(job: Job, panel: Panel) -> Tiling:
     """How the whole piece is divided over this job's paper."""
-    width, height = _room(job, panel, bracketed=panel.repeat.count == 1)
-    return tiling(panel.cover.columns, panel.cover.rows, width, height)
-
-
-def line_stitches(each: PieceAmounts) -> Stitches:
-    """The stitches of the line that is laid first."""
-    work = each.panel.stitches
-    return work.take(work.course == 0)
+    return whole(job, panel).tiling
 
 
 def first_stitch(each: PieceAmounts) -> tuple[int, int, int, int]:
@@ -109,37 +106,16 @@ def first_stitch(each: PieceAmounts) -> tuple[int, int, int, int]:
     return int(work.x1[at]), int(work.y1[at]), int(work.x2[at]), int(work.y2[at])
 
 
-def key(job: Job, panel: Panel) -> tuple[tuple[Ink, str], ...]:
-    """The colours of a panel with their names, in the palette's order."""
-    used = np.unique(panel.stitches.colour).tolist()
-    return tuple((job.inks[index], job.kit.palette[index].name) for index in used)
-
-
-def _room(job: Job, panel: Panel, *, bracketed: bool) -> tuple[float, float]:
-    height = job.sheet.frame_height_mm - HEADING_MM
-    return room_mm(job.sheet.frame_width_mm, height, key(job, panel), bracketed=bracketed)
-
-
-def _tile_figure(job: Job, each: PieceAmounts, plan: Tiling, tile: Tile) -> Figure:
+def _tile_figure(job: Job, each: PieceAmounts, plan: Plan, tile: Tile) -> Figure:
     panel = each.panel
-    single = panel.repeat.count == 1 and len(plan.tiles) == 1
-    window = Window(
-        np.arange(tile.left, tile.right + 1),
-        tile.top,
-        tile.bottom,
-        plan.hole_mm,
-        repeated_columns=tile.repeated_columns,
-        repeated_rows=tile.repeated_rows,
-        bracketed=single,
-    )
     return chart(
         job.say("whole.alt", piece=panel.piece.title, tile=tile),
-        window,
+        plan.window(tile),
         panel.stitches,
         job.inks,
         (panel.cover.columns, panel.cover.rows),
         first_stitch=first_stitch(each),
-        spans=compressed_columns(job, panel)[1] if single else (),
+        spans=plan.spans_on(tile),
         key=key(job, panel),
     )
 
@@ -175,64 +151,32 @@ def _compressed(
     """Left end, one repeat and right end side by side, on as many figures as a readable hole size needs."""
     panel = each.panel
     columns, spans = compressed_columns(job, panel)
-    width, height = _room(job, panel, bracketed=bool(spans))
-    plan = tiling(len(columns), rows[1] - rows[0] + 1, width, height - MORE_WORDS_MM)
-    groups = (
-        line_groups(stitches, columns, frozenset(span.first for span in spans[1:])) if kind == "line" else []
-    )
-    for tile in plan.tiles:
-        part = columns[tile.left - 1 : tile.right]
-        window = Window(
-            part,
-            rows[0] + tile.top - 1,
-            rows[0] + tile.bottom - 1,
-            plan.hole_mm,
-            breaks=tuple(
-                span.first - tile.left + 1 for span in spans[1:] if tile.left < span.first <= tile.right
-            ),
-            repeated_columns=tile.repeated_columns,
-            repeated_rows=tile.repeated_rows,
-            bracketed=bool(spans),
-        )
+    groups: list[Group] = []
+    if kind == "line":
+        columns = columns if spans else _columns_of(stitches, panel.cover.columns)
+    if kind == "line" and not is_sideways(stitches):
+        groups = line_groups(stitches, columns, frozenset(span.first for span in spans[1:]))
+    most = LINE_HOLE_MM if kind == "line" and not spans else LARGEST_HOLE_MM
+    plan = planned(job, panel, columns, rows, spans, MORE_WORDS_MM, most)
+    for tile in plan.tiling.tiles:
+        window = plan.window(tile)
+        first, last = int(window.columns[0]), int(window.columns[-1])
         yield chart(
-            job.say(f"{kind}.alt", piece=panel.piece.title, first=int(part[0]), last=int(part[-1])),
+            job.say(f"{kind}.alt", piece=panel.piece.title, first=first, last=last),
             window,
             stitches,
             job.inks,
             (panel.cover.columns, panel.cover.rows),
             first_stitch=first_stitch(each),
-            spans=tuple(
-                _inside(span, tile) for span in spans if span.last >= tile.left and span.first <= tile.right
-            ),
-            notes=tuple(_group_counts(window, groups)) if kind == "line" else (),
+            spans=plan.spans_on(tile),
+            notes=tuple(_group_counts(window, groups)),
             key=key(job, panel) if kind == "repeat" else (),
         )
 
 
-def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
-    """The columns of left end, one repeat and right end, and a bracket for each part that there is."""
-    repeat, wide = panel.repeat, panel.cover.columns
-    if not repeat.count or (repeat.count == 1 and not repeat.left and not repeat.right):
-        count = np.arange(1, wide + 1)
-        return count, ()
-    left = np.arange(1, repeat.left + 1)
-    middle = np.arange(repeat.left + 1, repeat.left + repeat.columns + 1)
-    right = np.arange(wide - repeat.right + 1, wide + 1)
-    spans = []
-    start = 1
-    for name, part in (("left", left), ("repeat", middle), ("right", right)):
-        if len(part):
-            words = job.say(f"span.{name}", columns=len(part), count=repeat.count)
-            spans.append(Span(start, start + len(part) - 1, words))
-            start += len(part)
-    return np.concatenate([left, middle, right]), tuple(spans)
-
-
-def _inside(span: Span, tile: Tile) -> Span:
-    """A bracket in a tile's own columns, cut off at its edges."""
-    return Span(
-        max(span.first, tile.left) - tile.left + 1, min(span.last, tile.right) - tile.left + 1, span.text
-    )
+def _columns_of(stitches: Stitches, columns: int) -> Ints:
+    """The columns in which these stitches stand, with one more at each side where there is one."""
+    return np.arange(max(1, int(stitches.x1.min()) - 1), min(columns, int(stitches.x2.max()) + 1) + 1)
 
 
 def _group_counts(window: Window, groups: list[Group]) -> Iterator[TextMark]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 
 import numpy as np
 
@@ -34,10 +33,16 @@ def one_stitch(job: Job, over: int) -> Figure:
 
 
 def shown_stitches(order: Order, least: int = 6, most: int = 16) -> int:
-    """How many stitches a needle diagram shows: past the first change of direction where that comes soon."""
+    """How many stitches a needle diagram shows: past the first change of direction where that comes soon.
+
+    They belong to the course and the colour that the work begins with.
+    """
+    work = order.panel.stitches.take(order.stitch[: most + 1])
+    other = np.flatnonzero((work.course != work.course[0]) | (work.colour != work.colour[0]))
+    most = min(most, int(other[0])) if len(other) else most
     changes = np.flatnonzero(np.diff(order.turned[:most])) + 1
     wanted = int(changes[0]) + 3 if len(changes) and changes[0] + 3 <= most else least
-    return min(max(wanted, least), len(order.stitch))
+    return min(max(wanted, least), most, len(order.stitch))
 
 
 def needle_path(job: Job, each: PieceAmounts) -> Figure:
@@ -54,12 +59,13 @@ def needle_path(job: Job, each: PieceAmounts) -> Figure:
     rows = max(up_y + down_y) - top + 2
     hole = min(_HOLE_MM, 150 / columns, 80 / rows)
     colours = each.panel.stitches.colour[order.stitch[:shown]].tolist()
-    upright = [(a, min(b, d), c, max(b, d)) for a, b, c, d in ends]
+    upright = [(min(a, c), min(b, d), max(a, c), max(b, d)) for a, b, c, d in ends]
     marks: list[Mark] = [
         LineMarks(_grid(columns, rows, hole), 0.2, BAR),
         _stitches(job, upright, colours, hole, 0.45),
     ]
-    marks.append(LineMarks(_back_runs(ends, hole), 0.5, BACK, (1.2, 0.9)))
+    runs = _back_runs(ends, order.previous[:shown].tolist(), hole)
+    marks.append(LineMarks(runs, 0.5, BACK, (1.2, 0.9)))
     for at, (x1, y1, x2, y2) in enumerate(ends):
         for number, (x, y) in ((2 * at + 1, (x1, y1)), (2 * at + 2, (x2, y2))):
             marks += _numbered_hole(x, y, number, hole)
@@ -71,7 +77,13 @@ def needle_path(job: Job, each: PieceAmounts) -> Figure:
         ],
     )
     return Figure(
-        alt, columns * hole, rows * hole, tuple(marks), job.say("diagram.needle_path.caption", stitches=shown)
+        alt,
+        columns * hole,
+        rows * hole,
+        tuple(marks),
+        job.say(
+            "diagram.needle_path.caption", stitches=shown, anew=bool((order.previous[1:shown] < 0).any())
+        ),
     )
 
 
@@ -167,7 +179,7 @@ def join(job: Job) -> Figure:
     top = (rows - 0.0) * hole
     grids = [_grid(columns, rows, hole), _grid(columns, rows, hole) + np.array([0, top, 0, top])]
     seam = np.array([(0, top, columns * hole, top)])
-    ends = [(at + 0.5, rows - 0.5, at + 0.9, rows + 0.5) for at in range(columns - 1)]
+    ends = [(at + 0.3, rows - 0.5, at + 0.7, rows + 0.5) for at in range(columns)]
     stitches = np.array(ends) * hole
     rgb = job.ink(job.kit.joins[0].colour).rgb
     marks: tuple[Mark, ...] = (
@@ -212,9 +224,9 @@ def _stitches(
     return StitchMarks(x1, y1, x2, y2, np.array(colours), job.inks, start, hole, width, symbols)
 
 
-def _back_runs(ends: list[tuple[int, int, int, int]], hole: float) -> Floats:
-    """Lines from each down hole to the next up hole."""
-    pairs = pairwise(ends)
+def _back_runs(ends: list[tuple[int, int, int, int]], previous: list[int], hole: float) -> Floats:
+    """Lines on the back: to each up hole from the down hole of the stitch before it in the same start."""
+    pairs = [(ends[before], end) for before, end in zip(previous, ends, strict=True) if before >= 0]
     runs = [(a[2] - 0.5, a[3] - 0.5, b[0] - 0.5, b[1] - 0.5) for a, b in pairs]
     return np.array(runs, dtype=np.float64).reshape(-1, 4) * hole
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
@@ -12,10 +12,21 @@ from kitbuild.documents.diagrams import edge, fasten_off, join, needle_path, run
 from kitbuild.documents.job import Job
 from kitbuild.documents.order_table import order_table
 from kitbuild.documents.start_hole import start_hole_text
-from kitbuild.documents.words import cautions, contents, holes_text, line_kind, line_parts, size_text
+from kitbuild.documents.words import (
+    bars_text,
+    cautions,
+    contents,
+    holes_text,
+    is_sideways,
+    line_kind,
+    line_parts,
+    line_stitches,
+    size_text,
+)
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.finishing import runs
 from kitbuild.quantity.needle import finishing_needlefuls
+from kitbuild.quantity.order import Order
 
 BEFORE_STARTING = ("magnet", "small_parts", "flame", "sharp_points", "glass", "cut_metal", "plastic_stubs")
 
@@ -32,16 +43,26 @@ FINISHES: Final[dict[str, tuple[str, ...]]] = {
 
 
 class _Numbers:
-    """Step numbers that run on through the whole sheet."""
+    """Step numbers that run on through the whole sheet, and the number that each kind of step first had."""
 
     def __init__(self) -> None:
         self.next = 1
+        self.of: dict[str, int] = {}
+        self.drawn: set[str] = set()
 
-    def steps(self, items: list[str]) -> Steps:
-        """A numbered list that carries on from the last."""
-        block = Steps(tuple(items), first=self.next)
-        self.next += len(items)
+    def steps(self, items: Mapping[str, str]) -> Steps:
+        """A numbered list that carries on from the last; the keys name the kinds of its steps."""
+        block = Steps(tuple(items.values()), first=self.next)
+        for kind in items:
+            self.of.setdefault(kind, self.next)
+            self.next += 1
         return block
+
+    def draws(self, kind: str) -> bool:
+        """Whether this kind of picture comes for the first time."""
+        fresh = kind not in self.drawn
+        self.drawn.add(kind)
+        return fresh
 
 
 def instructions(job: Job, suffix: str = "") -> Document:
@@ -66,19 +87,22 @@ def instructions(job: Job, suffix: str = "") -> Document:
 
 
 def _piece(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
-    say, piece = job.say, each.panel.piece
+    """One piece; what is alike for all pieces is told in the first, and later ones refer to it."""
+    say, piece, first = job.say, each.panel.piece, each is job.amounts.pieces[0]
     if len(job.amounts.pieces) > 1:
         yield Heading(1, say("piece.heading", piece=piece.title, copies=piece.copies))
     yield Heading(2, say("canvas.heading"))
     yield numbers.steps(_canvas_steps(job, each))
-    yield Heading(2, say("needle.heading"))
-    yield numbers.steps(_needle_steps(job))
+    if first:
+        yield Heading(2, say("needle.heading"))
+        yield numbers.steps(_needle_steps(job))
     yield Heading(2, say("begin.heading"))
-    yield from _begin(job, each, numbers)
+    yield from _begin(job, each, numbers, first=first)
     yield Heading(2, say("rows.heading"))
-    yield numbers.steps(_row_steps(job, each))
+    yield numbers.steps(_row_steps(job, each, numbers, first=first))
     yield order_table(job, each)
-    yield from _change(job, each, numbers)
+    if first:
+        yield from _change(job, each, numbers)
     yield from _finish(job, each, numbers)
 
 
@@ -89,13 +113,15 @@ def _also_needed(job: Job) -> Iterator[str]:
     yield job.say("also.paper")
     if any(piece.canvas.weave == "woven" for piece in job.kit.pieces):
         yield job.say("also.tape")
-    if "cushion" in kinds:
-        yield job.say("also.cushion")
+    for kind in ("cushion", "framed", "ornament"):
+        if kind in kinds:
+            yield job.say(f"also.{kind}")
 
 
-def _canvas_steps(job: Job, each: PieceAmounts) -> list[str]:
+def _canvas_steps(job: Job, each: PieceAmounts) -> dict[str, str]:
     """Check the blank, mark its top, tie a scrap at the first hole, find the start hole."""
     say, sizes, piece = job.say, each.sizes, each.panel.piece
+    work = each.panel.stitches
     values = {
         "piece": piece.title,
         "copies": piece.copies,
@@ -104,70 +130,108 @@ def _canvas_steps(job: Job, each: PieceAmounts) -> list[str]:
         "blank": sizes.blank,
         "border_columns": sizes.border[0],
         "border_rows": sizes.border[1],
+        "shaped": bool(piece.outline),
+        "stitched": bool(((work.x1 == 1) & (work.y1 == 1)).any()),
     }
     kinds = ("check", "top", "first_hole")
-    steps = [say(f"canvas.{kind}.{piece.canvas.weave}", **values) for kind in kinds]
-    return [*steps, start_hole_text(job, each)]
+    steps = {kind: say(f"canvas.{kind}.{piece.canvas.weave}", **values) for kind in kinds}
+    return steps | {"start": start_hole_text(job, each)}
 
 
-def _needle_steps(job: Job) -> list[str]:
+def _needle_steps(job: Job) -> dict[str, str]:
     rules, say = job.kit.house.thread, job.say
     strands = max(colour.thread.strands for colour in job.kit.palette)
     needles = say("list.joiner").join(packed.needle.title for packed in job.kit.needles)
-    return [
-        say("needle.cut", needleful=rules.needleful_mm, strands=strands),
-        say("needle.thread", needles=needles),
-        say("needle.ends"),
-    ]
+    return {
+        "cut": say("needle.cut", needleful=rules.needleful_mm, strands=strands),
+        "thread": say("needle.thread", needles=needles),
+        "ends": say("needle.ends"),
+    }
 
 
-def _begin(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
+def _begin(job: Job, each: PieceAmounts, numbers: _Numbers, *, first: bool) -> Iterator[Block]:
     """Start without a knot, the stitch with this kit's counts, the needle's way, the line."""
-    say, rules = job.say, job.kit.house.thread
-    order = each.thread.works["right"].order
-    first = each.panel.stitches.colour[order.stitch[0]]
+    say = job.say
     left_x, left_y, _, _ = each.thread.works["left"].order.holes()
-    yield numbers.steps(
-        [
-            say("begin.tail", tail=rules.start_tail_mm, colour=job.kit.palette[int(first)].name),
-            say(
-                "begin.stitch",
-                over=int(each.panel.stitches.length()[order.stitch[0]]),
-                turned=bool(order.turned[0]),
-            ),
-            say(f"policy.{job.kit.policy.replace(' ', '_')}.line"),
-        ]
-    )
+    yield numbers.steps(_first_stitch_steps(job, each, numbers, first=first))
     yield needle_path(job, each)
-    parts = line_parts(job, each.panel)
-    yield numbers.steps([say("begin.line", cut=_is_cut(each), told=bool(parts))])
+    parts, kind = line_parts(job, each.panel), line_kind(each.panel)
+    sideways = is_sideways(line_stitches(each.panel))
+    told = {"cut": _is_cut(each), "told": bool(parts), "kind": kind, "sideways": sideways}
+    yield numbers.steps({"line": say("begin.line", **told)})
     if parts:
         yield Steps(parts, "dot")
-    left_hand = say("begin.left_hand", x=int(left_x[0]), y=int(left_y[0]))
-    yield numbers.steps([say("begin.count"), left_hand])
+    left_hand = say("begin.left_hand", x=int(left_x[0]), y=int(left_y[0]), first=first)
+    count = {"count": say("begin.count")} if first else {}
+    yield numbers.steps(count | {"left_hand": left_hand})
+
+
+def _first_stitch_steps(job: Job, each: PieceAmounts, numbers: _Numbers, *, first: bool) -> dict[str, str]:
+    """The tail, the first stitch, and the needle's way in the line."""
+    say, order = job.say, each.thread.works["right"].order
+    colour = job.kit.palette[int(each.panel.stitches.colour[order.stitch[0]])].name
+    over = int(each.panel.stitches.length()[order.stitch[0]])
+    stitch = say("begin.stitch", over=over, way=_way(order), next=_next_place(order))
+    across = {"sideways": say("policy.sideways")} if is_sideways(line_stitches(each.panel)) else {}
+    if not first:
+        return {"again": say("begin.as_before", colour=colour, steps=numbers.of), "stitch": stitch} | across
+    return {
+        "tail": say("begin.tail", tail=job.kit.house.thread.start_tail_mm, colour=colour),
+        "stitch": stitch,
+        "way": say(f"policy.{_policy(job)}.line"),
+    } | across
+
+
+def _policy(job: Job) -> str:
+    return job.kit.policy.replace(" ", "_")
+
+
+def _way(order: Order) -> str:
+    """In which direction the first stitch goes."""
+    up_x, up_y, down_x, down_y = (int(each[0]) for each in order.holes())
+    if up_x == down_x:
+        return "down" if down_y > up_y else "up"
+    return "right" if down_x > up_x else "left"
+
+
+def _next_place(order: Order) -> str:
+    """On which side of the first stitch the second one stands; "" where it has no neighbour there."""
+    work = order.panel.stitches.take(order.stitch[:2])
+    across, below = (int(ends[-1] - ends[0]) for ends in (work.x1, work.y1))
+    if work.x1[0] == work.x2[0] and abs(across) == 1:
+        return "right" if across > 0 else "left"
+    if work.x1[0] != work.x2[0] and abs(below) == 1:
+        return "below" if below > 0 else "above"
+    return ""
 
 
 def _is_cut(each: PieceAmounts) -> bool:
     """Whether an edge shortens stitches of the line itself."""
-    work, overs = each.panel.stitches, each.panel.piece.pattern.overs
-    return len(overs) == 1 and bool((work.length()[work.course == 0] < overs[0]).any())
+    overs = each.panel.piece.pattern.overs
+    return len(overs) == 1 and bool((line_stitches(each.panel).length() < overs[0]).any())
 
 
-def _row_steps(job: Job, each: PieceAmounts) -> list[str]:
-    say, piece, rules = job.say, each.panel.piece, job.kit.house.thread
-    steps = [
-        say(f"rows.{line_kind(each.panel)}", overs=piece.pattern.overs, colours=len(piece.pattern.colours)),
-        say(f"policy.{job.kit.policy.replace(' ', '_')}.rows"),
-        say("rows.edges", overs=piece.pattern.overs, lengthen=piece.pattern.edges == "lengthen"),
-        say(
-            "rows.longest",
-            longest=rules.longest_run_mm,
-            forced=each.thread.works["right"].order.forced,
-            columns=down(rules.longest_run_mm / piece.canvas.pitch_mm),
-        ),
-        say("rows.end", least=rules.least_remainder_mm, parked=rules.park, longest=rules.longest_run_mm),
-    ]
-    return [*steps, say("rows.table")]
+def _row_steps(job: Job, each: PieceAmounts, numbers: _Numbers, *, first: bool) -> dict[str, str]:
+    say, rules, kind = job.say, job.kit.house.thread, line_kind(each.panel)
+    pattern, columns = each.panel.piece.pattern, rules.longest_run_mm / each.panel.piece.canvas.pitch_mm
+    sideways = is_sideways(each.panel.stitches)
+    values = {"overs": pattern.overs, "bars": bars_text(job, pattern.overs), "sideways": sideways}
+    steps = {"rows": say(f"rows.{kind}", colours=len(pattern.colours), **values)}
+    if first:
+        steps["rows_way"] = say(f"policy.{_policy(job)}.rows")
+    if sideways and not is_sideways(line_stitches(each.panel)):
+        steps["sideways"] = say("policy.sideways")
+    if kind != "charted":
+        lengthen = pattern.edges == "lengthen" or kind == "four-way"
+        steps["edges"] = say("rows.edges", overs=pattern.overs, lengthen=lengthen, kind=kind)
+    forced = each.thread.works["right"].order.forced
+    steps["longest"] = say("rows.longest", longest=rules.longest_run_mm, forced=forced, columns=down(columns))
+    if not first:
+        under = run_under_stitches(job, each)
+        other = under if under != run_under_stitches(job, job.amounts.pieces[0]) else 0
+        return steps | {"as_before": say("rows.as_before", steps=numbers.of, stitches=other)}
+    end = {"least": rules.least_remainder_mm, "parked": rules.park, "longest": rules.longest_run_mm}
+    return steps | {"end": say("rows.end", **end), "table": say("rows.table", sideways=sideways)}
 
 
 def _change(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
@@ -176,9 +240,9 @@ def _change(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
     under = run_under_stitches(job, each)
     rest = rules.held_mm + rules.run_under_mm
     yield Heading(2, say("change.heading"))
-    yield numbers.steps([say("change.end", rest=rest, under=rules.run_under_mm, stitches=under)])
+    yield numbers.steps({"off": say("change.end", rest=rest, under=rules.run_under_mm, stitches=under)})
     yield fasten_off(job, each)
-    yield numbers.steps([say("change.new", stitches=under), say("change.twist")])
+    yield numbers.steps({"new": say("change.new", stitches=under), "twist": say("change.twist")})
 
 
 def _finish(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
@@ -189,8 +253,8 @@ def _finish(job: Job, each: PieceAmounts, numbers: _Numbers) -> Iterator[Block]:
     yield Heading(2, say(f"finish.{finish.kind}.heading"))
     for name in FINISHES[finish.kind]:
         if name not in pictures:
-            yield numbers.steps([say(f"finish.{finish.kind}.{name}", **values)])
-        elif values[f"{name}_stitches"]:
+            yield numbers.steps({f"{finish.kind}.{name}": say(f"finish.{finish.kind}.{name}", **values)})
+        elif values[f"{name}_stitches"] and numbers.draws(f"{finish.kind}.{name}"):
             yield pictures[name](job, each)
 
 
@@ -199,20 +263,20 @@ def _joins(job: Job, numbers: _Numbers) -> Iterator[Block]:
     say, kit = job.say, job.kit
     titles = {piece.key: piece.title for piece in kit.pieces}
     yield Heading(1, say("join.heading"))
-    yield numbers.steps([say("join.how")])
+    yield numbers.steps({"how": say("join.how")})
     yield join(job)
-    steps = [
-        say(
+    steps = {
+        f"join {at}": say(
             "join.step",
             one=titles[each.one[0]],
-            one_edge=each.one[1],
+            one_edge=say(f"edge.{each.one[1]}"),
             other=titles[each.other[0]],
-            other_edge=each.other[1],
+            other_edge=say(f"edge.{each.other[1]}"),
             times=each.times,
             colour=kit.palette[kit.colour_index(each.colour)].name,
         )
-        for each in kit.joins
-    ]
+        for at, each in enumerate(kit.joins)
+    }
     yield numbers.steps(steps)
     yield Paragraph(say("order.joins", list=say("list.joiner").join(_join_needlefuls(job))))
 
@@ -227,7 +291,7 @@ def _join_needlefuls(job: Job) -> Iterator[str]:
 
 
 def _finish_values(job: Job, each: PieceAmounts) -> dict[str, object]:
-    finish, piece = each.panel.piece.finish, each.panel.piece
+    say, finish, piece = job.say, each.panel.piece.finish, each.panel.piece
     colour = job.kit.palette[job.kit.colour_index(finish.colour)].name if finish.colour else ""
     return {
         "colour": colour,
@@ -240,6 +304,7 @@ def _finish_values(job: Job, each: PieceAmounts) -> dict[str, object]:
         "finished": size_text(job, each.sizes.finished),
         "height": each.sizes.finished.height_mm,
         "shaped": bool(piece.outline),
+        "edges": say("list.and").join(say(f"edge.{name}") for name in finish.edges),
         "edge_stitches": sum(row.stitches for row in each.thread.finish if row.kind == "edge"),
         "seam_stitches": sum(row.stitches for row in each.thread.finish if row.kind == "seam"),
     }

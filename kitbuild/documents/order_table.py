@@ -3,23 +3,32 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from kitbuild.base.blocks import Cell, Table
 from kitbuild.documents.job import Job
-from kitbuild.documents.words import patch
+from kitbuild.documents.words import is_sideways, line_kind, patch
 from kitbuild.pattern.panel import Panel
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.finishing import runs
 from kitbuild.quantity.needle import Work, finishing_needlefuls
 
+QUARTERS: Final = ("upper", "right", "lower", "left")
+"""The quarters of four-way work in the order in which their rows are laid."""
+
+NARROW: Final = (0.05, 0.3, 0.2, 0.13, 0.12, 0.09, 0.11)
+WIDE: Final = (0.05, 0.3, 0.16, 0.13, 0.16, 0.09, 0.11)
+"""Widths of the table's columns, and those where some stitches lie sideways."""
+
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """Stitches of one course worked without another between, from column `first` to column `last`.
+    """Stitches of one course and colour worked without another between, from `first` to `last`.
 
-    `x` and `y` are the hole in which the needle first comes up; `needlefuls` are those first cut for it.
+    These are columns, or hole rows where the stitches lie `sideways`. `x` and `y` are the hole in which the
+    needle first comes up; `needlefuls` are those first cut for it.
     """
 
     course: int
@@ -31,16 +40,20 @@ class Turn:
     first: int
     last: int
     needlefuls: int
+    sideways: bool
 
 
 def turns(work: Work) -> tuple[Turn, ...]:
-    """The work of one copy, course by course, in order."""
+    """The work of one copy in order, course by course, and colour by colour where a course has several."""
     order = work.order
     stitch = order.panel.stitches.take(order.stitch)
     up_x, up_y, _, _ = order.holes()
     fresh = np.zeros(len(order.stitch), dtype=bool)
     fresh[np.unique(work.needleful, return_index=True)[1]] = True
-    begins = np.flatnonzero(np.diff(stitch.course, prepend=-1) != 0).tolist()
+    sideways = stitch.x1 != stitch.x2
+    along = np.where(sideways, stitch.y1, stitch.x1)
+    other = np.diff(stitch.course, prepend=-1) | np.diff(stitch.colour, prepend=-1)
+    begins = np.flatnonzero(other).tolist()
     ends = [*begins[1:], len(order.stitch)]
     return tuple(
         Turn(
@@ -50,9 +63,10 @@ def turns(work: Work) -> tuple[Turn, ...]:
             stitches=b - a,
             x=int(up_x[a]),
             y=int(up_y[a]),
-            first=int(stitch.x1[a]),
-            last=int(stitch.x1[b - 1]),
+            first=int(along[a]),
+            last=int(along[b - 1]),
             needlefuls=int(fresh[a:b].sum()),
+            sideways=bool(sideways[a]),
         )
         for a, b in zip(begins, ends, strict=True)
     )
@@ -61,7 +75,9 @@ def turns(work: Work) -> tuple[Turn, ...]:
 def order_table(job: Job, each: PieceAmounts) -> Table:
     """The right-handed order of work of one copy as a table, its seam and edge last."""
     say = job.say
-    names = ("number", "row", "colour", "start", "columns", "stitches", "needlefuls")
+    across = is_sideways(each.panel.stitches)
+    along = "columns_or_rows" if across else "columns"
+    names = ("number", "row", "colour", "start", along, "stitches", "needlefuls")
     course_name = _ring_name if each.panel.counted == "rings" else _row_name
     rows = [
         (
@@ -69,7 +85,7 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
             course_name(job, each.panel, turn),
             patch(job, job.kit.palette[turn.colour].key),
             say("order.hole", x=turn.x, y=turn.y),
-            say("order.from_to", first=turn.first, last=turn.last),
+            say("order.from_to", first=turn.first, last=turn.last, across=across, rows=turn.sideways),
             str(turn.stitches),
             str(turn.needlefuls),
         )
@@ -79,11 +95,16 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
         rows.append(_finish_row(job, each, len(rows) + 1))
     caption = say("order.caption", piece=each.panel.piece.title, copies=each.panel.piece.copies)
     header = tuple(say(f"order.{name}") for name in names)
-    return Table(header, tuple(rows), (0.05, 0.3, 0.2, 0.13, 0.12, 0.09, 0.11), "rlllrrr", caption)
+    widths = WIDE if across else NARROW
+    return Table(header, tuple(rows), widths, "rlllrrr", caption)
 
 
 def _row_name(job: Job, panel: Panel, turn: Turn) -> str:
-    return job.say("order.rows", row=turn.row)
+    """A row by its place from the line; in four-way work with its quarter."""
+    if line_kind(panel) == "four-way":
+        quarter = job.say(f"quarter.{QUARTERS[turn.course % 4]}")
+        return job.say("order.quarter", row=turn.row, quarter=quarter)
+    return job.say("order.rows", row=turn.row, charted=line_kind(panel) == "charted", sideways=turn.sideways)
 
 
 def _ring_name(job: Job, panel: Panel, turn: Turn) -> str:

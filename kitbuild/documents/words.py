@@ -7,7 +7,7 @@ from itertools import groupby
 from kitbuild.base.blocks import Block, Caution, Patch, Steps
 from kitbuild.base.units import up
 from kitbuild.documents.job import Job
-from kitbuild.pattern.panel import Panel
+from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.production.picks import Pick
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.sizes import Size
@@ -59,6 +59,12 @@ def contents(job: Job) -> Steps:
         for pick in job.picks
     )
     return Steps(tuple(items), marker="tick")
+
+
+def bars_text(job: Job, overs: tuple[int, ...]) -> str:
+    """Numbers of bars one after the other, the last two joined by a word."""
+    most = job.say("list.comma").join(str(over) for over in overs[:-1])
+    return job.say("list.and").join([*([most] if most else []), str(overs[-1])])
 
 
 def patch(job: Job, key: str) -> Patch:
@@ -113,6 +119,17 @@ def line_kind(panel: Panel) -> str:
     """How the line is spoken of: rows, rings, or by its family where that has a way of its own."""
     family = panel.piece.pattern.family
     return family if family in ("four-way", "charted") else panel.counted
+
+
+def line_stitches(panel: Panel) -> Stitches:
+    """The stitches of the line that is laid first."""
+    work = panel.stitches
+    return work.take(work.course == work.course.min())
+
+
+def is_sideways(stitches: Stitches) -> bool:
+    """Whether any of these stitches lies across."""
+    return bool((stitches.x1 != stitches.x2).any())
 
 
 def _as_stated(panel: Panel, line: Line) -> bool:

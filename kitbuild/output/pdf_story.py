@@ -32,6 +32,8 @@ from kitbuild.output.pdf_text import hanging, lines, shares
 
 #: Space on each side of a grid's cell.
 GUTTER_MM = 2.0
+#: Space below a figure without a caption, in points.
+FIGURE_AFTER = 8.0
 
 
 @dataclass(slots=True)
@@ -153,10 +155,14 @@ def _panel(tree: Tree, block: Caution, element: Element) -> Row:
 
 
 def _figure(studio: Studio, block: Figure, parent: Element) -> Kept | Tagged:
-    drawing = tagged(Drawing(block, studio.forms), parent.add("Figure", block.alt))
+    drawing = Drawing(block, studio.forms)
+    element = parent.add("Figure", block.alt)
     if not block.caption:
-        return drawing
-    return Kept([drawing, tagged(lines(block.caption, "caption", "c"), parent.add("Caption"))])
+        drawing.spaceAfter = FIGURE_AFTER
+        return tagged(drawing, element)
+    return Kept(
+        [tagged(drawing, element), tagged(lines(block.caption, "caption", "c"), parent.add("Caption"))]
+    )
 
 
 def _grid(studio: Studio, block: Grid, parent: Element) -> Cells:

@@ -68,7 +68,7 @@ def outline_faults(columns: int, rows: int, outline: Outline) -> Iterator[Wrong]
     outside = ~empty & ((ends[:, 0] < 1) | (ends[:, 1] > rows))
     for x in np.flatnonzero(outside)[:3].tolist():
         message = f"column {x + 1} of the outline, hole rows {outline[x][0]} to {outline[x][1]}, is outside"
-        yield Wrong("KB410", (*path, x), message, f"keep within hole rows 1 to {rows}")
+        yield Wrong("KB410", (*path, "spans", x), message, f"keep within hole rows 1 to {rows}")
     for x in np.flatnonzero(~empty & ~outside & (ends[:, 1] <= ends[:, 0]))[:3].tolist():
         message = f"column {x + 1} of the outline has no bar that a stitch could cross"
-        yield Wrong("KB410", (*path, x), message, "give it two hole rows or more, or 0 and 0 for none")
+        yield Wrong("KB410", (*path, "spans", x), message, "give it two hole rows or more, or `-` for none")

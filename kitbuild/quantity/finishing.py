@@ -9,13 +9,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import Final
 
 from kitbuild.base.units import mm2
 from kitbuild.quantity.needle import hundredths
 from kitbuild.spec.records import Edge, Kit, Piece, Thread
 
+#: The edge to which the needle goes on, round the piece from its first hole.
+_NEXT: Final[dict[str, tuple[str, ...]]] = {"top": ("right",), "right": ("bottom",), "bottom": ("left",)}
 ALL_EDGES: Final[tuple[Edge, ...]] = ("top", "right", "bottom", "left")
 
 
@@ -44,9 +46,9 @@ def finishing(kit: Kit, piece: Piece) -> tuple[FinishStitch, ...]:
     thread = _thread(kit, finish.colour)
     if finish.kind == "sleeve":
         return (*_bar_seam(piece, thread), *_sleeve_edges(piece, thread))
-    if finish.kind == "ornament" and piece.outline:
-        return tuple(_outline_edges(piece, thread))
     layers = 2 if finish.kind == "ornament" else 1
+    if piece.outline:
+        return tuple(_outline_edges(piece, edge_mm(piece, thread, layers=layers)))
     edges = finish.edges if finish.kind == "box" else ALL_EDGES
     return tuple(_straight_edges(piece, edge_mm(piece, thread, layers=layers), edges))
 
@@ -122,29 +124,40 @@ def _meeting(piece: Piece, edge: Edge, hole: int) -> Edge | None:
     return ends[1] if hole == edge_holes(piece, edge) else None
 
 
-def _outline_edges(piece: Piece, thread: Thread) -> Iterator[FinishStitch]:
-    """Round a shape through front and backing: one stitch in each hole that lies at its outline."""
-    one = edge_mm(piece, thread, layers=2)
+def _outline_edges(piece: Piece, one: float) -> Iterator[FinishStitch]:
+    """Round a shape: one stitch in each hole that has no neighbour on a side.
+
+    A hole at the upper or lower end of its column stands under top or bottom, another under left or right;
+    where a hole row has a notch, its holes beside the notch stand under right and left once more.
+    """
     shape = {x: span for x, span in enumerate(piece.outline, 1) if span[1]}
-    ends = {(x, y) for x, span in shape.items() for y in span}
     for x in shape:
         yield _edge(piece, "top", x, 1, one)
-    for edge, columns in (("right", sorted(shape, reverse=True)), ("left", sorted(shape))):
-        for y in range(1, piece.rows + 1):
-            outer = next((x for x in columns if shape[x][0] <= y <= shape[x][1]), None)
-            if outer is not None and (outer, y) not in ends:
-                yield _edge(piece, edge, y, 1, one)  # type: ignore[arg-type]
+    for y in _bare_sides(shape, 1):
+        yield _edge(piece, "right", y, 1, one)
     for x, (top, bottom) in sorted(shape.items(), reverse=True):
         if bottom != top:
             yield _edge(piece, "bottom", x, 1, one)
+    for y in _bare_sides(shape, -1):
+        yield _edge(piece, "left", y, 1, one)
+
+
+def _bare_sides(shape: dict[int, tuple[int, int]], step: int) -> list[int]:
+    """Hole rows of the holes, no ends of their columns, that have no neighbour on a side (`step` 1 right)."""
+    rows = []
+    for x, (top, bottom) in shape.items():
+        first, last = shape.get(x + step, (0, -1))
+        rows += [y for y in range(top + 1, bottom) if not first <= y <= last]
+    return sorted(rows)
 
 
 def _sleeve_edges(piece: Piece, thread: Thread) -> Iterator[FinishStitch]:
     """Top and bottom all the way round, through both layers at the overlap; a sleeve has no corners."""
-    one = edge_mm(piece, thread, bars=1 + piece.finish.kept_rows)
+    bars = 1 + piece.finish.kept_rows
+    single, double = (edge_mm(piece, thread, bars, layers) for layers in (1, 2))
     for edge in ("top", "bottom"):
         for hole in range(1, piece.columns + piece.finish.overlap + 1):
-            yield _edge(piece, edge, hole, 1, one)
+            yield _edge(piece, edge, hole, 1, double if hole > piece.columns else single)  # type: ignore[arg-type]
 
 
 def _bar_seam(piece: Piece, thread: Thread) -> Iterator[FinishStitch]:
@@ -159,18 +172,49 @@ def _edge(piece: Piece, edge: Edge, hole: int, count: int, one: float) -> Finish
 
 
 def runs(stitches: tuple[FinishStitch, ...], colour: str) -> list[list[int]]:
-    """Lengths in hundredths of a mm, one run for each seam and each edge of a colour.
+    """Lengths in hundredths of a mm, one run for each seam, each edge and each time that a join is sewn.
 
-    Round a flat piece the needle goes on from edge to edge; from a sleeve's top to its bottom it cannot.
+    From one edge of a piece the needle goes on to the next beside it, but not to one that it does not meet.
     """
     mine = [each for each in stitches if each.colour == colour]
-    round_about = any(each.kind == "edge" and each.edge in ("left", "right") for each in mine)
+    found: list[list[int]] = []
+    for kind in ("seam", "edge", "join"):
+        rows = [each for each in mine if each.kind == kind]
+        parts = [list(group) for _, group in groupby(rows, key=lambda each: (each.piece, each.edge))]
+        found += _join_runs(parts) if kind == "join" else _edge_runs(parts)
+    return found
 
-    def start(each: FinishStitch) -> tuple[str, str]:
-        together = each.kind == "edge" and round_about
-        return (each.kind, "" if together else f"{each.piece} {each.edge}")
 
-    return [[length for each in group for length in _lengths(each)] for _, group in groupby(mine, key=start)]
+def _edge_runs(parts: list[list[FinishStitch]]) -> list[list[int]]:
+    """Edges of one piece in the order of work; those that meet at a corner in one run."""
+    found: list[list[int]] = []
+    last = ""
+    for rows in parts:
+        lengths = [length for each in rows for length in _lengths(each)]
+        if found and rows[0].edge in _NEXT.get(last, ()):
+            found[-1] += lengths
+        else:
+            found.append(lengths)
+        last = rows[0].edge
+    if len(found) > 1 and last == "left" and parts[0][0].edge == "top" and _meets_left(parts):
+        found[0] = found.pop() + found[0]
+    return found
+
+
+def _meets_left(parts: list[list[FinishStitch]]) -> bool:
+    """Whether a run that ends along the left edge goes on along the top."""
+    return {rows[0].edge for rows in parts} >= {"left", "top"}
+
+
+def _join_runs(parts: list[list[FinishStitch]]) -> list[list[int]]:
+    """Each time of each join: a join begins at its first hole."""
+    found: list[list[int]] = []
+    for rows in parts:
+        begins = [at for at, each in enumerate(rows) if each.hole == 1] + [len(rows)]
+        for start, end in pairwise(begins):
+            sewn = [_lengths(each) for each in rows[start:end]]
+            found += [[lengths[time] for lengths in sewn] for time in range(rows[start].stitches)]
+    return found
 
 
 def _lengths(each: FinishStitch) -> list[int]:

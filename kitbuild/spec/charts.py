@@ -12,12 +12,14 @@ from kitbuild.base.problem import Place, Problem
 from kitbuild.spec.formats import read_chart_columns
 from kitbuild.spec.records import Chart
 from kitbuild.spec.source import At, Path, Source
-from kitbuild.spec.words import shown
+from kitbuild.spec.words import counted, shown
 
 HEADER: Final = ("x1", "y1", "x2", "y2", "colour")
 _KEY: Final = re.compile(r"[a-z][a-z0-9-]{0,31}")
 _HOLE: Final = re.compile(r"[1-9][0-9]{0,3}")
 _MOST_TOLD: Final = 12
+LARGEST_CHART_BYTES: Final = 8 << 20
+"""Room for a stitch over 1 in each hole of the largest kit, and no more than is read in a second."""
 
 Stitch = tuple[int, int, int, int, str]
 
@@ -33,51 +35,85 @@ class ChartFile:
 
 def read_chart(file: str, content: bytes) -> ChartFile:
     """The stitches of a CSV file with the columns x1,y1,x2,y2,colour; a place for each fault."""
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        wrong = Problem(Place(file), "KB330", "the chart file is not UTF-8", "save it as CSV in UTF-8")
-        return ChartFile(Source(file, content, {}, {}), (), (wrong,))
-    rows = list(csv.reader(text.replace("\r\n", "\n").replace("\r", "\n").split("\n")))
-    wrong_header = _header_fault(file, rows)
-    if wrong_header:
-        return ChartFile(Source(file, content, {}, {}), (), (wrong_header,))
+    lines = _lines(file, content)
+    wrong = lines if isinstance(lines, Problem) else _header_fault(file, lines)
+    if wrong or isinstance(lines, Problem):
+        return ChartFile(Source(file, content, {}, {}), (), (wrong,) if wrong else ())
     stitches: list[Stitch] = []
     marks: dict[Path, tuple[int, int]] = {}
     problems: list[Problem] = []
-    for line, row in enumerate(rows[1:], 2):
+    for line, text in enumerate(lines[1:], 2):
+        row = _cells(text)
         if not any(cell.strip() for cell in row):
             continue
-        found = list(_row_faults(file, line, row))
+        found = [] if _is_stitch(row) else list(_row_faults(file, line, text, row))
         problems += found
         if not found:
             marks[len(stitches),] = (line, 1)
             x1, y1, x2, y2 = (int(cell) for cell in row[:4])
             stitches.append((x1, y1, x2, y2, row[4].strip()))
+    if not stitches and not problems:
+        cure = "write a line for each stitch"
+        problems.append(Problem(Place(file, 1, 1), "KB330", "the chart file has no stitches", cure))
     told = tuple(problems[:_MOST_TOLD])
     return ChartFile(Source(file, content, {}, marks), tuple(stitches), told)
 
 
-def _header_fault(file: str, rows: Sequence[Sequence[str]]) -> Problem | None:
-    found = tuple(cell.strip() for cell in rows[0]) if rows else ()
+def _lines(file: str, content: bytes) -> list[str] | Problem:
+    """The lines of a chart file, or why it cannot be read."""
+    if len(content) > LARGEST_CHART_BYTES:
+        most = LARGEST_CHART_BYTES >> 20
+        return Problem(
+            Place(file), "KB102", f"the chart file is larger than {most} MiB", "make the piece smaller"
+        )
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return Problem(Place(file), "KB330", "the chart file is not UTF-8", "save it as CSV in UTF-8")
+    return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+
+
+def _cells(line: str) -> list[str]:
+    """The cells of one line; none of them holds a line's end."""
+    if '"' not in line:
+        return line.split(",")
+    try:
+        return next(csv.reader([line]), [])
+    except csv.Error:
+        return [line]
+
+
+def _is_stitch(row: Sequence[str]) -> bool:
+    if len(row) != len(HEADER) or not _KEY.fullmatch(row[4].strip()):
+        return False
+    return all(_HOLE.fullmatch(cell.strip()) for cell in row[:4])
+
+
+def _header_fault(file: str, lines: Sequence[str]) -> Problem | None:
+    found = tuple(cell.strip() for cell in _cells(lines[0]))
     if found == HEADER:
         return None
     cure = f"begin with the line {','.join(HEADER)}"
     if len(found) == 1 and ";" in found[0]:
         cure = "save it with commas between the columns, not semicolons"
-    return Problem(Place(file, 1, 1), "KB330", "the chart file has not the columns of a chart", cure)
+    return Problem(Place(file, 1, 1), "KB330", "the first line does not name the columns of a chart", cure)
 
 
-def _row_faults(file: str, line: int, row: Sequence[str]) -> Iterator[Problem]:
+def _row_faults(file: str, line: int, text: str, row: Sequence[str]) -> Iterator[Problem]:
     if len(row) != len(HEADER):
         cure = f"write {','.join(HEADER)}"
-        yield Problem(Place(file, line, 1), "KB330", f"{len(row)} columns instead of {len(HEADER)}", cure)
+        yield Problem(
+            Place(file, line, 1), "KB330", f"{counted(len(row), 'column')} instead of {len(HEADER)}", cure
+        )
         return
-    for at, (name, cell) in enumerate(zip(HEADER, row, strict=True), 1):
+    column = 1
+    for name, cell in zip(HEADER, row, strict=True):
         good = _KEY if name == "colour" else _HOLE
         if not good.fullmatch(cell.strip()):
             what = "a key of the palette" if name == "colour" else "a hole, a whole number from 1"
-            yield Problem(Place(file, line, at), "KB330", f"{name} is {shown(cell)}", f"write {what}")
+            place = Place(file, line, 1 if '"' in text else column + len(cell) - len(cell.lstrip()))
+            yield Problem(place, "KB330", f"{name} is {shown(cell.strip())}", f"write {what}")
+        column += len(cell) + 1
 
 
 def written_stitches(entries: Sequence[str], tops: Sequence[int]) -> tuple[tuple[Stitch, int], ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -54,43 +54,53 @@ def _centred(piece: Mapping[str, Any], groups: Sequence[Group], centre: str) -> 
     if pattern["ends"]["left"] or pattern["ends"]["right"] or "repeats" in pattern:
         return Misfit(path, "the centre already says the repeats and ends", "take `repeats` and `ends` out")
     repeat, columns = sum(group.stitches for group in groups), piece["columns"]
-    twice = columns - 1 - middle_of(groups, centre)
+    middle = middle_of(groups, centre)
+    if middle is None:
+        return Misfit(path, "the line never turns: it has no peak and no valley", "take `centre` out")
+    twice = columns - 1 - middle
     if twice % 2:
-        cure = f"use {columns + 1} or {columns - 1} columns"
+        near = " or ".join(str(count) for count in (columns + 1, columns - 1) if 2 <= count <= MOST)
         what = "slope" if centre == "between" else centre
-        return Misfit(path, f"{columns} columns cannot have the middle of a {what} in their middle", cure)
+        message = f"{columns} columns cannot have the middle of a {what} in their middle"
+        return Misfit(path, message, f"use {near} columns")
     left = twice // 2 % repeat
-    return (
-        Layout(columns, left, (columns - left) % repeat) if columns >= left else Layout(columns, columns, 0)
-    )
+    return Layout(columns, left, max(0, columns - left) % repeat)
 
 
-def middle_of(groups: Sequence[Group], centre: str) -> int:
-    """Twice the place, from 0, of the first peak, valley, or the middle between that peak and the valley."""
-    heights, starts, height, start = [], [], 0, 0
-    for at, group in enumerate(groups):
+def middle_of(groups: Sequence[Group], centre: str) -> int | None:
+    """Twice the place, from 0, of the line's highest peak, its lowest valley, or the middle of a slope.
+
+    Of several the first counts; the slope is the one from that peak to the next valley. None where the line
+    goes one way only, or is level.
+    """
+    turns, repeat = list(_turns(groups)), sum(group.stitches for group in groups)
+    if len(turns) < 2:
+        return None
+    peak = min((turn for turn in turns if turn[2]), key=lambda turn: turn[1])
+    if centre == "peak":
+        return peak[0]
+    if centre == "valley":
+        return max((turn for turn in turns if not turn[2]), key=lambda turn: turn[1])[0]
+    at = turns.index(peak)
+    after = turns[at + 1][0] if at + 1 < len(turns) else turns[0][0] + 2 * repeat
+    return (peak[0] + after) // 2
+
+
+def _turns(groups: Sequence[Group]) -> Iterator[tuple[int, int, bool]]:
+    """Where the line turns within a repeat: twice the middle, the height, and whether it is a peak.
+
+    A turn is a run of groups at one height; the last one may run on over the repeat's end.
+    """
+    many, height, start = len(groups), 0, 0
+    begin, entered, way = 0, many, 0
+    for at in range(2 * many):
+        group = groups[at % many]
+        if group.drop:
+            if entered < many and (way < 0) != (group.drop < 0):
+                yield begin + start - 1, height, way < 0
+            begin, entered, way = start, at, group.drop
         height += group.drop if at else 0
-        heights.append(height)
-        starts.append(start)
         start += group.stitches
-    peak = _middle(groups, heights, starts, min(heights))
-    valley = _middle(groups, heights, starts, max(heights))
-    return {"peak": peak, "valley": valley, "between": (peak + valley) // 2}[centre]
-
-
-def _middle(groups: Sequence[Group], heights: list[int], starts: list[int], height: int) -> int:
-    """Twice the middle of the first run of groups at a height; it may run on over the repeat's end."""
-    first = heights.index(height)
-    last = first
-    while last + 1 < len(groups) and heights[last + 1] == height:
-        last += 1
-    begin, end = starts[first], starts[last] + groups[last].stitches - 1
-    if first == 0 and heights[-1] == height and last < len(groups) - 1:
-        before = len(groups) - 1
-        while heights[before - 1] == height:
-            before -= 1
-        begin -= sum(group.stitches for group in groups[before:])
-    return begin + end
 
 
 def columns_of(piece: Mapping[str, Any], repeat: int) -> int | Misfit:

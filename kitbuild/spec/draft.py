@@ -127,15 +127,14 @@ def named_colours(kit: Checked) -> Iterator[tuple[str, Place]]:
 def tells_colours(kit: Checked) -> bool:
     """Whether every colour that the pieces name could be read."""
     names = kit.names("pieces")
-    if names is None or not kit.told():
+    if names is None or not kit.told() or not kit.whole("joins"):
         return False
     return all(_tells_colours(kit, ("pieces", name)) for name in names)
 
 
 def _tells_colours(kit: Checked, piece: Path) -> bool:
     pattern = kit.value((*piece, "pattern")) or {}
-    if "chart_file" in pattern:
-        return False
-    used = "rings" if "rings" in pattern else "colours"
-    whole = kit.whole(*piece, "pattern", used) and kit.whole(*piece, "finish")
+    used = next((name for name in ("rings", "chart", "chart_file") if name in pattern), "colours")
+    refused = {(*piece, "pattern", name) for name in ("colours", "rings", "chart", "chart_file")}
+    whole = kit.whole(*piece, "pattern", used) and kit.whole(*piece, "finish") and not refused & kit.marks.bad
     return whole and kit.told(*piece) and kit.told(*piece, "pattern")

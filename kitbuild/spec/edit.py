@@ -27,8 +27,26 @@ def _changed(text: str, path: Path, value: str | None) -> str:
         if key.value == path[-1]:
             if value is None:
                 return _without(text, parent, key, node)
-            return text[: node.start_mark.index] + value + text[node.end_mark.index :]
+            return _with_value(text, key, node, value)
     return text if value is None else _with_key(text, parent, str(path[-1]), value)
+
+
+def _with_value(text: str, key: Node, node: Node, value: str) -> str:
+    """Another value in the old one's place; in that of lines below the key, on the key's own line."""
+    start, end = node.start_mark.index, _end(text, node)
+    if isinstance(node.value, str) or getattr(node, "flow_style", True):
+        return text[:start] + value + text[end:]
+    colon = text.index(":", key.end_mark.index) + 1
+    return f"{text[:colon]} {value}{text[colon:start]}{text[end:]}"
+
+
+def _end(text: str, node: Node) -> int:
+    """Where a value ends: a mapping or list of lines is read as far as the next key, comments included."""
+    while not isinstance(node.value, str) and not getattr(node, "flow_style", True) and node.value:
+        last = node.value[-1]
+        node = last[1] if isinstance(last, tuple) else last
+    written = text[node.start_mark.index : node.end_mark.index]
+    return node.start_mark.index + len(written.rstrip())
 
 
 def _mapping(text: str, path: Path) -> MappingNode:
@@ -44,25 +62,22 @@ def _mapping(text: str, path: Path) -> MappingNode:
 
 
 def _with_key(text: str, parent: MappingNode, key: str, value: str) -> str:
-    """A new first key in block style, a new last one in flow style."""
+    """The text with a new first key."""
     if parent.flow_style:
-        at = parent.end_mark.index - 1
+        at = parent.start_mark.index + 1
         comma = ", " if parent.value else ""
-        return f"{text[:at].rstrip()}{comma}{key}: {value}{text[at:]}"
+        return f"{text[:at]}{key}: {value}{comma}{text[at:].lstrip(' ')}"
     at = parent.value[0][0].start_mark
     return f"{text[: at.index]}{key}: {value}\n{' ' * at.column}{text[at.index :]}"
 
 
 def _without(text: str, parent: MappingNode, key: Node, node: Node) -> str:
     if parent.flow_style:
-        after = text[node.end_mark.index :]
+        after = text[_end(text, node) :]
         if after.lstrip().startswith(","):
             return text[: key.start_mark.index] + after.lstrip()[1:].lstrip()
-        return text[: key.start_mark.index].rstrip().rstrip(",") + after
+        before = text[: key.start_mark.index]
+        return (before.rstrip()[:-1] if before.rstrip().endswith(",") else before) + after
     start = text.rfind("\n", 0, key.start_mark.index) + 1
-    end = text.find(
-        "\n", node.end_mark.index if node.start_mark.line == node.end_mark.line else node.start_mark.index
-    )
-    if node.end_mark.line > node.start_mark.line:
-        end = node.end_mark.index - 1
-    return text[:start] + text[end + 1 :]
+    end = text.find("\n", _end(text, node))
+    return text[:start] + (text[end + 1 :] if end >= 0 else "")

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
 from kitbuild.base.problem import Place, Problem, errors
-from kitbuild.spec.charts import ChartFile, read_chart
+from kitbuild.spec.charts import LARGEST_CHART_BYTES, ChartFile, read_chart
 from kitbuild.spec.check import Checked, check
 from kitbuild.spec.draft import Draft, pieces
 from kitbuild.spec.make import house_record, materials_record
 from kitbuild.spec.make_kits import kit_records
 from kitbuild.spec.records import Kit, Range
 from kitbuild.spec.rules import faults
+from kitbuild.spec.source import Source
 from kitbuild.spec.words import shown
 from kitbuild.spec.yaml_text import LARGEST_BYTES, read_text
 
@@ -51,11 +53,15 @@ def _charts(folder: Path, name: str, checked: list[Checked]) -> dict[str, ChartF
     kits = (kit for kit in checked if kit.kind == "kit")
     named = {piece.get("pattern", {}).get("chart_file") for kit in kits for piece, _ in pieces(kit)}
     for file in sorted(each for each in named if each):
-        try:
-            content = _bytes(folder / file)
-        except OSError:
+        if not os.path.lexists(folder / file):
             continue
-        found[file] = read_chart(f"{name}/{file}", content)
+        try:
+            content = _bytes(folder / file, LARGEST_CHART_BYTES)
+        except OSError as error:
+            told = _unread(f"{name}/{file}", error)
+            found[file] = ChartFile(Source(told.place.file, b"", {}, {}), (), (told,))
+        else:
+            found[file] = read_chart(f"{name}/{file}", content)
     return found
 
 
@@ -88,17 +94,21 @@ def _contents(folder: Path, name: str) -> tuple[dict[str, bytes], list[Problem]]
         try:
             contents[file] = _bytes(path)
         except OSError as error:
-            reason = (error.strerror or str(error)).lower()
-            cure = "check the file and its permissions"
-            problems.append(Problem(Place(file), "KB101", f"the file cannot be read: {reason}", cure))
+            problems.append(_unread(file, error))
     return contents, problems
 
 
-def _bytes(path: Path) -> bytes:
+def _unread(file: str, error: OSError) -> Problem:
+    reason = (error.strerror or str(error)).lower()
+    cure = "check the file and its permissions"
+    return Problem(Place(file), "KB101", f"the file cannot be read: {reason}", cure)
+
+
+def _bytes(path: Path, most: int = LARGEST_BYTES) -> bytes:
     if not path.is_file():
         raise OSError("not a plain file")
     with path.open("rb") as file:
-        return file.read(LARGEST_BYTES + 1)
+        return file.read(most + 1)
 
 
 def _read(file: str, content: bytes) -> tuple[Checked | None, tuple[Problem, ...]]:

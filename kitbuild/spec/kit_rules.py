@@ -8,6 +8,7 @@ from typing import Final
 
 from kitbuild.base.problem import Place, Problem
 from kitbuild.spec.charts import ChartFile
+from kitbuild.spec.check import Checked
 from kitbuild.spec.draft import Draft, Sold, named_colours, palettes_are_read, pieces, sold, tells_colours
 from kitbuild.spec.source import At
 from kitbuild.spec.words import listed, nearest, shown, suggestion
@@ -74,7 +75,7 @@ def chart_files_are_read(draft: Draft) -> Iterator[Problem]:
     for kit in draft.kits:
         for piece, at in pieces(kit):
             name = piece.get("pattern", {}).get("chart_file")
-            if name is None:
+            if name is None or piece["pattern"].get("family", "charted") != "charted":
                 continue
             if name not in draft.charts:
                 cure = f"put it beside {kit.source.file}"
@@ -99,7 +100,11 @@ def _chart_colours(chart: ChartFile, one: Sold) -> Iterator[Problem]:
 def palette_colours_are_used(draft: Draft) -> Iterator[Problem]:
     """A colour that no piece uses would be packed for nothing."""
     for kit in filter(tells_colours, draft.kits):
+        charts = _charts(draft, kit)
+        if any(chart is None or chart.problems for chart in charts):
+            continue
         named = {key for key, _ in named_colours(kit)}
+        named |= {stitch[4] for chart in charts if chart for stitch in chart.stitches}
         for one in sold(kit):
             meant = {nearest(key, one.palette) for key in named - set(one.palette)}
             for key in one.palette.keys() - meant:
@@ -108,6 +113,12 @@ def palette_colours_are_used(draft: Draft) -> Iterator[Problem]:
                     message = f"no piece uses the colour {shown(key)}"
                     cure = "take it out, or use it in a piece"
                     yield Problem(place, "KB307", message, cure, warning=True)
+
+
+def _charts(draft: Draft, kit: Checked) -> list[ChartFile | None]:
+    """The chart files that a kit names; None for one that is not there."""
+    names = (piece.get("pattern", {}).get("chart_file") for piece, _ in pieces(kit))
+    return [draft.charts.get(name) for name in names if name]
 
 
 Values = Iterable[tuple[str, str]]

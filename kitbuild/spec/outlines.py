@@ -21,7 +21,8 @@ def circle(columns: int, rows: int) -> Outline:
     """The round (or oval) of so many holes, alike on all sides; at least 2 columns and 2 hole rows."""
     import numpy as np
 
-    half = rows / 2 * np.sqrt(1 - _across(columns) ** 2)
+    arc = np.sqrt(1 - _across(columns) ** 2)
+    half = rows / 2 * arc / arc.max()
     first = np.clip(np.ceil((rows + 1) / 2 - half).astype(np.int64), 1, rows // 2)
     return _outline(first, rows + 1 - first)
 
@@ -33,6 +34,7 @@ def heart(columns: int, rows: int) -> Outline:
     out = np.abs(_across(columns))
     lobe = _LOBES * (1 - np.sqrt(1 - (2 * out - 1) ** 2))
     point = 1 - (1 - _LOBES) * (1 - np.sqrt(1 - out))
+    lobe, point = lobe - lobe.min(), point / point.max()
     first = np.clip(np.floor(lobe * rows).astype(np.int64) + 1, 1, rows - 1)
     last = np.clip(np.ceil(point * rows).astype(np.int64), first + 1, rows)
     return _outline(first, last)

@@ -12,7 +12,9 @@ from pathlib import Path
 
 from tests.spec.ranges import ROOT, copy_kits
 
-CODES = ("EMBER", "FERN", "HEATH", "WHIN")
+CODES = ("CAIRN", "EMBER", "FERN", "HEATH", "RILL", "ROWAN", "TARN", "WHIN", "WINDS")
+SMALL = ("EMBER", "FERN", "WHIN")
+"""The kits of a small shop."""
 PDFS = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof")
 LISTS = (
     "pick-list",
@@ -29,6 +31,14 @@ FILES = frozenset(
     + [f"{name}.csv" for name in LISTS]
     + ["manifest.json"]
 )
+
+
+def files_of(code: str) -> frozenset[str]:
+    """The files of one kit: each shaped piece has a cover of its own."""
+    covers = ("heart-cover.csv", "berry-cover.csv") if code == "ROWAN" else ()
+    return FILES | frozenset(covers)
+
+
 LOCATED = re.compile(r"\S+?(:\d+:\d+)?: KB\d{3} (warning: )?.+ \(.+\)")
 """One problem as it is printed: place, code, message, cure."""
 
@@ -68,6 +78,20 @@ def workshop(folder: Path) -> Path:
     folder.mkdir(exist_ok=True, parents=True)
     copy_kits(folder)
     return folder
+
+
+def small_shop(folder: Path) -> Path:
+    """A folder that holds two files of the demo range, with three kits, and what they are made of."""
+    workshop(folder)
+    for path in (folder / "kits").iterdir():
+        if path.stem not in ("whin", "tinband", "materials", "workshop"):
+            path.unlink()
+    return folder
+
+
+def kit_file(code: str) -> str:
+    """The name of the demo file that a kit stands in, without its suffix."""
+    return {"EMBER": "tinband", "FERN": "tinband"}.get(code, code.lower())
 
 
 def change(folder: Path, name: str, old: str, new: str) -> int:

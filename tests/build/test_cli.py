@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.build.places import CODES, FILES, LOCATED, change, digests, run, workshop
+from tests.build.places import CODES, FILES, LOCATED, SMALL, change, digests, run, small_shop, workshop
 from tests.spec.ranges import ROOT
 
 HEAVY = ("jsonschema", "jinja2", "reportlab", "numpy", "pandas", "yaml")
@@ -21,10 +21,9 @@ def whole(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def folder(whole: Path) -> Path:
-    """The demo range without its largest kit."""
-    (whole / "kits/heath.yaml").unlink()
-    return whole
+def folder(tmp_path: Path) -> Path:
+    """Three kits of the demo range."""
+    return small_shop(tmp_path / "small")
 
 
 @pytest.mark.parametrize("arguments", [["--help"], ["build", "--help"], ["check", "--help"], ["--version"]])
@@ -79,7 +78,7 @@ def test_an_unknown_code_is_told_with_those_there_are(folder: Path) -> None:
     ran = run(folder, "build", "NOPE")
     assert len(ran.problems) == 1
     assert "NOPE" in ran.err
-    assert all(code in ran.err for code in CODES if code != "HEATH")
+    assert all(code in ran.err for code in SMALL)
 
 
 def assert_one_line(folder: Path, code: str, file: str, line: int, words: tuple[str, ...], kit: str) -> None:
@@ -161,9 +160,7 @@ def test_one_kits_problem_does_not_stop_the_others_nor_touch_what_it_was(whole: 
     ran = run(whole, "build")
     assert ran.code == 1
     assert ran.out.splitlines() == [
-        "EMBER: edition 1, build/EMBER",
-        "FERN: edition 1, build/FERN",
-        "WHIN: edition 2, build/WHIN",
+        f"{code}: edition {2 if code == 'WHIN' else 1}, build/{code}" for code in CODES if code != "HEATH"
     ]
     assert len(ran.problems) == 1
     after = digests(whole / "build")

@@ -15,7 +15,7 @@ import pytest
 from kitbuild.base.problem import Place, Problem
 from kitbuild.report import as_json, lines
 from kitbuild.spec.codes import catalogue
-from tests.build.places import LOCATED, change, run, workshop
+from tests.build.places import LOCATED, change, run, small_shop, workshop
 from tests.spec.ranges import ROOT
 
 KEYS = ["file", "line", "column", "code", "severity", "message", "cure"]
@@ -23,9 +23,8 @@ KEYS = ["file", "line", "column", "code", "severity", "message", "cure"]
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """The demo range without its largest kit, with two faults in one file."""
-    whole = workshop(tmp_path / "shop")
-    (whole / "kits/heath.yaml").unlink()
+    """Three kits of the demo range, with two faults in one file."""
+    whole = small_shop(tmp_path / "shop")
     change(whole, "whin.yaml", "price: 34.00", "prise: 34.00")
     change(whole, "whin.yaml", "canvas: plastic-7", "canvas: plastic-8")
     return whole

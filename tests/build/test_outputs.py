@@ -12,7 +12,7 @@ import pytest
 
 from kitbuild import __version__
 from kitbuild.build import make, render
-from tests.build.places import CODES, FILES, change, digests, run, workshop
+from tests.build.places import CODES, FILES, change, digests, files_of, kit_file, run, workshop
 from tests.documents.demo import kits
 
 HEADERS = {
@@ -46,7 +46,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_all_files_of_the_contract_are_there(built: Path) -> None:
     assert sorted(path.name for path in (built / "build").iterdir()) == list(CODES)
     for code in CODES:
-        assert {path.name for path in (built / "build" / code).iterdir()} == FILES
+        assert {path.name for path in (built / "build" / code).iterdir()} == files_of(code)
     assert {path.name for path in built.iterdir()} == {"kits", "build"}
 
 
@@ -60,7 +60,7 @@ def test_files_are_what_they_say(built: Path, code: str) -> None:
             assert content.rstrip().endswith(b"%%EOF")
         if path.suffix == ".csv":
             text = content.decode("utf-8")
-            assert text.split("\r\n")[0].startswith(HEADERS[path.name])
+            assert text.split("\r\n")[0].startswith(HEADERS.get(path.name, "x1,y1,x2,y2"))
             assert text.count("\n") == text.count("\r\n") > (path.name != "finishing.csv")
             rows = list(csv.reader(text.splitlines()))
             assert {len(row) for row in rows} == {len(rows[0])}
@@ -72,9 +72,9 @@ def test_the_manifest_tells_inputs_and_digests(built: Path, code: str) -> None:
     manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
     assert (manifest["tool"], manifest["version"]) == ("kitbuild", __version__)
     assert (manifest["code"], manifest["edition"], manifest["warnings"]) == (code, 1, [])
-    assert set(manifest["outputs"]) == FILES - {"manifest.json"}
-    spec = {"EMBER": "tinband", "FERN": "tinband"}.get(code, code.lower())
-    names = {f"kits/{name}.yaml" for name in (spec, "materials", "workshop")}
+    assert set(manifest["outputs"]) == files_of(code) - {"manifest.json"}
+    names = {f"kits/{name}.yaml" for name in (kit_file(code), "materials", "workshop")}
+    names |= {"kits/rowan-berry.csv"} if code == "ROWAN" else set()
     for name, output in manifest["outputs"].items():
         assert output["sha256"] == hashlib.sha256((folder / name).read_bytes()).hexdigest()
         assert set(output["inputs"]) == names

@@ -14,10 +14,13 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import ROUND_FLOOR, Decimal
-from itertools import groupby
+from itertools import groupby, pairwise
 
 Row = dict[str, str]
 Files = Mapping[str, bytes]
+Span = tuple[int, int]
+Link = tuple[int, int, bool]
+"""The bar from hole (x, y) to the next: below it, or to the right when true."""
 
 COLUMNS = {
     "pieces.csv": "piece,copies,canvas,columns,rows,pitch_mm,cover",
@@ -32,6 +35,8 @@ COLUMNS = {
     "height_mm",
 }
 COLUMNS["work-order-left.csv"] = COLUMNS["work-order.csv"]
+COVER = "x1,y1,x2,y2"
+EDGES = ("top", "right", "bottom", "left")
 ORDERS = ("work-order.csv", "work-order-left.csv")
 PRINTED = ("chart-booklet.pdf", "instructions.pdf", "pick-list.pdf", "cut-list.pdf", "proof.pdf")
 _TEXT = "piece canvas cover colour kind edge thread bin item description lot unit run kit stock turned"
@@ -57,7 +62,14 @@ class CanvasOf:
 
 @dataclass(frozen=True)
 class PieceOf:
-    """How a piece is finished: flat, sleeve or cushion, with the bare holes at each side of its blank."""
+    """How a piece is finished, with the bare holes at each side of its blank, and what covers it.
+
+    `finish` is flat, sleeve, cushion, box, framed or ornament; `edges` are those of a box that are overcast.
+    `cover` is columns, four-way, or drawn where its stitches alone say it. `outline` is the first and last
+    hole row of each column, (0, 0) for a bare one; `shape` (round or heart) leaves it to the cover's file.
+    `drawn` are the stitches of charted work. A stitch within a chain crosses one of `overs` bars; with
+    `lengthen` no chain ends on one bar where it has two stitches. `mirrored` work is alike left and right.
+    """
 
     finish: str
     corner: int = 0
@@ -66,6 +78,24 @@ class PieceOf:
     bare_columns: int = 0
     bare_rows: int = 0
     may_turn: bool = False
+    edges: tuple[str, ...] = ()
+    cover: str = "columns"
+    outline: tuple[Span, ...] = ()
+    shape: str = ""
+    drawn: tuple[tuple[int, int, int, int, str], ...] = ()
+    overs: frozenset[int] = frozenset()
+    lengthen: bool = False
+    mirrored: bool = False
+
+
+@dataclass(frozen=True)
+class JoinOf:
+    """Two edges, each "piece edge", sewn together so many times in a kit."""
+
+    one: str
+    other: str
+    times: int
+    colour: str
 
 
 @dataclass(frozen=True)
@@ -82,7 +112,10 @@ class Settings:
     threads: Mapping[str, ThreadOf]
     canvases: Mapping[str, CanvasOf]
     pieces: Mapping[str, PieceOf]
-    longest_run: Decimal = Decimal("Infinity")
+    longest_run: Decimal
+    joins: tuple[JoinOf, ...] = ()
+    inputs: tuple[str, ...] = ()
+    """Files of kits/ that the kit was made from."""
 
 
 @dataclass
@@ -106,7 +139,15 @@ def check(files: Files, settings: Settings, whole: bool = False) -> list[str]:
         kit.tables[name] = rows
     if told:
         return told
-    for rule in (pieces, stitches, orders, needlefuls, finishing, thread, picks, cuts):
+    named = {row["cover"] for row in kit["pieces.csv"] if row["cover"].endswith(".csv")}
+    if named != (found := {name for name in files if name.endswith("-cover.csv")}):
+        return [f"pieces.csv names the covers {sorted(named)}, there are {sorted(found)}"]
+    for name in named:
+        kit.tables[name], faults = read(name, files[name], COVER)
+        told += faults
+    if told:
+        return told
+    for rule in (pieces, stitches, patterns, orders, needlefuls, finishing, thread, picks, cuts):
         told += rule(kit, settings)
     if whole:
         told += manifest(files, settings)
@@ -184,31 +225,173 @@ def pieces(kit: Kit, settings: Settings) -> Iterator[str]:
             yield f"pieces.csv: canvas {row['canvas']}"
         if int(row["copies"]) < 1 or int(row["columns"]) < 1 or int(row["rows"]) < 2:
             yield f"pieces.csv: {row}"
-        if row["cover"] not in ("columns", "none"):
-            yield f"pieces.csv: cover {row['cover']}"
+        made = settings.pieces.get(row["piece"], PieceOf("flat"))
+        bare = made.cover == "drawn" or made.shape or not _is_rectangle(made.outline, int(row["rows"]))
+        if row["cover"] != (f"{row['piece']}-cover.csv" if bare else made.cover):
+            yield f"pieces.csv: {row['piece']} has the cover {row['cover']}"
+
+
+def _is_rectangle(outline: tuple[Span, ...], rows: int) -> bool:
+    return all(span == (1, rows) for span in outline)
+
+
+def chain(x1: int, y1: int, x2: int, y2: int) -> list[Link]:
+    """The links of a straight chain or stitch."""
+    (left, right), (top, bottom) = sorted((x1, x2)), sorted((y1, y2))
+    return [(left, y, False) for y in range(top, bottom)] + [(x, top, True) for x in range(left, right)]
+
+
+def ends(row: Row) -> tuple[int, int, int, int]:
+    return int(row["x1"]), int(row["y1"]), int(row["x2"]), int(row["y2"])
+
+
+def misplaced(row: Row, piece: Row) -> bool:
+    """Whether a chain is crooked, empty or outside of the stitched area."""
+    x1, y1, x2, y2 = ends(row)
+    inside = min(x1, x2, y1, y2) >= 1
+    inside = inside and max(x1, x2) <= int(piece["columns"]) and max(y1, y2) <= int(piece["rows"])
+    return not inside or (x1 == x2) == (y1 == y2)
+
+
+def links_of(kit: Kit, piece: Row) -> set[Link]:
+    """The links that the cover of a piece names."""
+    wide, high, cover = int(piece["columns"]), int(piece["rows"]), piece["cover"]
+    if cover == "columns":
+        return {(x, y, False) for x in range(1, wide + 1) for y in range(1, high)}
+    if cover == "four-way":
+        return mitre(wide)
+    if cover == "none":
+        return set()
+    return {link for row in kit[cover] for link in chain(*ends(row))}
+
+
+def mitre(size: int) -> set[Link]:
+    """Upright link (x, y) where y + 1 <= d(x) or y >= n + 1 - d(x), d(k) = min(k, n + 1 - k); and turned."""
+    found = set()
+    for x in range(1, size + 1):
+        deep = min(x, size + 1 - x)
+        for y in range(1, size):
+            if y + 1 <= deep or y >= size + 1 - deep:
+                found |= {(x, y, False), (y, x, True)}
+    return found
 
 
 def stitches(kit: Kit, settings: Settings) -> Iterator[str]:
-    """Each column is crossed once from hole row 1 to the last; nothing sideways, nothing outside."""
+    """Each link that the cover names is crossed once, and no other."""
     rows = by(kit["stitches.csv"], "piece")
     if [key for (key,) in rows] != [row["piece"] for row in kit["pieces.csv"] if row["cover"] != "none"]:
         yield "stitches.csv: its pieces are not those of pieces.csv"
     for piece in kit["pieces.csv"]:
-        wide, high = int(piece["columns"]), int(piece["rows"])
-        crossed: Counter[tuple[int, int]] = Counter()
-        for row in rows.get((piece["piece"],), []):
-            x1, y1, x2, y2 = (int(row[name]) for name in ("x1", "y1", "x2", "y2"))
-            if x1 != x2 or not 1 <= x1 <= wide or not 1 <= min(y1, y2) < max(y1, y2) <= high:
-                yield f"stitches.csv: {row} is crooked or outside"
-                continue
-            crossed.update((x1, y) for y in range(min(y1, y2), max(y1, y2)))
-        for x in range(1, wide + 1):
-            for y in range(1, high):
-                if crossed[x, y] != (piece["cover"] == "columns"):
-                    yield f"stitches.csv: {piece['piece']} ({x}, {y}) is crossed {crossed[x, y]} times"
+        key, mine = piece["piece"], rows.get((piece["piece"],), [])
+        shaped = kit[piece["cover"]] if piece["cover"].endswith(".csv") else []
+        wrong = [row for row in (*mine, *shaped) if misplaced(row, piece)]
+        if wrong:
+            yield f"{key}: crooked or outside: {wrong[0]}, and {len(wrong) - 1} more"
+            continue
+        crossed = Counter(link for row in mine for link in chain(*ends(row)))
+        wanted = Counter(links_of(kit, piece))
+        for (x, y, across), times in (crossed - wanted).items():
+            yield f"stitches.csv: {key} ({x}, {y}, {across}) is crossed {times} times too often"
+        for x, y, across in wanted - crossed:
+            yield f"stitches.csv: {key} ({x}, {y}, {across}) is bare"
+        if len({link for row in shaped for link in chain(*ends(row))}) != sum(
+            len(chain(*ends(row))) for row in shaped
+        ):
+            yield f"{piece['cover']}: a link stands in two chains"
+
+
+def patterns(kit: Kit, settings: Settings) -> Iterator[str]:
+    """The cover and the stitches are those that the spec of the piece asks for."""
+    rows = by(kit["stitches.csv"], "piece")
+    for piece in kit["pieces.csv"]:
+        key, made = piece["piece"], settings.pieces[piece["piece"]]
+        mine = [(*ends(row), row["colour"]) for row in rows.get((key,), [])]
+        for fault in (*_area(kit, piece, made), *_worked(mine, piece, made)):
+            yield f"{key}: {fault}"
+
+
+Stitch = tuple[int, int, int, int, str]
+
+
+def spans(kit: Kit, piece: Row) -> list[Span]:
+    """First and last hole row of each column by the upright links of the cover; (0, 0) for a bare one."""
+    rows: dict[int, set[int]] = defaultdict(set)
+    for x, y, across in links_of(kit, piece):
+        if not across:
+            rows[x] |= {y, y + 1}
+    return [(min(rows[x]), max(rows[x])) if rows[x] else (0, 0) for x in range(1, int(piece["columns"]) + 1)]
+
+
+def _area(kit: Kit, piece: Row, made: PieceOf) -> Iterator[str]:
+    """The cover is the family's inside the outline; named shapes are alike at both sides."""
+    wide, high = int(piece["columns"]), int(piece["rows"])
+    links = links_of(kit, piece)
+    if made.cover == "drawn":
+        if links != {link for stitch in made.drawn for link in chain(*stitch[:4])}:
+            yield "the cover is not what was drawn"
+        return
+    if made.shape:
+        found = spans(kit, piece)
+        if found != found[::-1] or min(found)[0] != 1 or max(last for _, last in found) != high:
+            yield f"a {made.shape} of {found}"
+        if made.shape == "round" and any(first + last != high + 1 for first, last in found):
+            yield f"a round of {found}"
+        if links != {link for x, (first, last) in enumerate(found, 1) for link in chain(x, first, x, last)}:
+            yield "the cover has gaps within a column"
+        return
+    outline = made.outline or ((1, high),) * wide
+    holes = {(x, y) for x, (first, last) in enumerate(outline, 1) for y in range(first, last + 1) if first}
+    whole = mitre(wide) if made.cover == "four-way" else links_of(kit, {**piece, "cover": "columns"})
+    wanted = {(x, y, across) for x, y, across in whole if {(x, y), (x + across, y + (not across))} <= holes}
+    if links != wanted:
+        yield f"the cover lacks {len(wanted - links)} links, and has {len(links - wanted)} others"
+
+
+def _worked(mine: list[Stitch], piece: Row, made: PieceOf) -> Iterator[str]:
+    """Stitches as they were drawn, of the lengths that were written, and alike where they must be."""
+    wide = int(piece["columns"]) + 1
+    if made.drawn and Counter(mine) != Counter(made.drawn):
+        yield "the stitches are not those of the chart"
+    if made.mirrored and {(wide - x2, y1, wide - x1, y2, of) for x1, y1, x2, y2, of in mine} != set(mine):
+        yield "left and right are not alike"
+    if made.cover == "four-way" and not made.outline:
+        turned = {(wide - y2, x1, wide - y1, x2, of) for x1, y1, x2, y2, of in mine}
+        if turned != set(mine):
+            yield "the four quarters are not alike"
+    for lengths in _chains(mine):
+        if made.lengthen and len(lengths) > 1 and 1 in (lengths[0], lengths[-1]):
+            yield f"a chain of {lengths} ends on one bar"
+        # A stitch that was lengthened beyond over 8 is split, so that the second from an end is free as well.
+        inner = lengths[2:-2] if made.lengthen else lengths[1:-1]
+        if made.overs and not made.overs.issuperset(inner):
+            yield f"a chain of {lengths} has stitches over others than {sorted(made.overs)}"
+        if not made.drawn and max(lengths) > 8:
+            yield f"a chain of {lengths} has a stitch over more than 8"
+
+
+def _chains(mine: list[Stitch]) -> Iterator[list[int]]:
+    """The lengths of the stitches of each unbroken chain, in their order."""
+    lines: dict[tuple[bool, int], list[Span]] = defaultdict(list)
+    for x1, y1, x2, y2, _ in mine:
+        lines[x1 == x2, x1 if x1 == x2 else y1].append((y1, y2) if x1 == x2 else (x1, x2))
+    for line in lines.values():
+        line.sort()
+        lengths = [line[0][1] - line[0][0]]
+        for one, other in pairwise(line):
+            if one[1] != other[0]:
+                yield lengths
+                lengths = []
+            lengths.append(other[1] - other[0])
+        yield lengths
 
 
 def orders(kit: Kit, settings: Settings) -> Iterator[str]:
+    passing: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for row in (row for name in ORDERS for row in kit[name]):
+        passing[row["piece"], row["colour"]].add(row["pass_mm"])
+    for key, lengths in passing.items():
+        if len(lengths) > 1:
+            yield f"{key} passes the canvas with {sorted(lengths)}"
     for name in ORDERS:
         for piece in kit["pieces.csv"]:
             mine = [row for row in kit[name] if row["piece"] == piece["piece"]]
@@ -245,6 +428,8 @@ def _order(work: list[Row], piece: Row, kit: Kit, settings: Settings) -> Iterato
             yield f"{where}: front {row['front_mm']} is not {front:.4f}"
         if abs(mm(row, "back_mm") - back) > Decimal("0.0051"):
             yield f"{where}: back {row['back_mm']} is not {back:.4f}"
+        if mm(row, "back_mm") > settings.longest_run + Decimal("0.0051"):
+            yield f"{where}: {row['back_mm']} mm on the back"
         if start not in used and int(start) != len(used) + 1:
             yield f"{where}: start {start} does not count on"
         if last.get(start) == up:
@@ -276,37 +461,87 @@ def needlefuls(kit: Kit, settings: Settings) -> Iterator[str]:
 
 
 def finishing(kit: Kit, settings: Settings) -> Iterator[str]:
+    """One row a hole of each edge and seam of one copy, and of each join of the whole kit."""
     rows = by(kit["finishing.csv"], "piece")
     for (key,) in rows:
         if key not in settings.pieces:
             yield f"finishing.csv: piece {key}"
     colours = {row["colour"] for row in kit["thread.csv"]}
+    joins = _joins(kit, settings)
     for piece in kit["pieces.csv"]:
         key, mine = piece["piece"], rows.get((piece["piece"],), [])
+        made = settings.pieces[key]
         found = Counter((row["kind"], row["edge"], int(row["hole"]), int(row["stitches"])) for row in mine)
-        if found != (wanted := Counter(_finish(piece, settings.pieces[key]))):
+        wanted = Counter(_finish(kit, piece, made))
+        wanted.update(each[:4] for each in joins[key])
+        if found != wanted:
             yield f"finishing.csv: {key} lacks {wanted - found}, has {found - wanted}"
+        sewn = Counter((row["edge"], row["colour"]) for row in mine if row["kind"] == "join")
+        if sewn != Counter((each[1], each[4]) for each in joins[key]):
+            yield f"finishing.csv: {key} is joined in {sewn}"
+        if len({row["colour"] for row in mine if row["kind"] != "join"}) > 1:
+            yield f"finishing.csv: {key} is finished in two colours"
         for row in mine:
             if mm(row, "mm") <= 0 or row["colour"] not in colours:
                 yield f"finishing.csv: {row}"
+        for (kind, edge, colour), each in by(mine, "kind", "edge", "colour").items():
+            one = [mm(row, "mm") / int(row["stitches"]) for row in each]
+            if made.finish != "sleeve" and max(one) - min(one) > Decimal("0.011"):
+                yield f"finishing.csv: {key} {kind} {edge} {colour} takes {min(one)} to {max(one)} a stitch"
 
 
-def _finish(piece: Row, made: PieceOf) -> Iterator[tuple[str, str, int, int]]:
-    """Kind, edge, hole and stitches of every hole that the contract says is finished."""
+def _joins(kit: Kit, settings: Settings) -> dict[str, list[tuple[str, str, int, int, str]]]:
+    """By piece: kind, edge, hole, stitches and colour of every hole that is joined."""
+    found: dict[str, list[tuple[str, str, int, int, str]]] = defaultdict(list)
+    for join in settings.joins:
+        key, edge = min(join.one.split(), join.other.split())
+        for hole in range(1, holes_along(piece_of(kit, key), edge) + 1):
+            found[key].append(("join", edge, hole, join.times, join.colour))
+    return found
+
+
+def holes_along(piece: Row, edge: str) -> int:
+    return int(piece["columns" if edge in ("top", "bottom") else "rows"])
+
+
+def _finish(kit: Kit, piece: Row, made: PieceOf) -> Iterator[tuple[str, str, int, int]]:
+    """Kind, edge, hole and stitches of every hole that the contract says is finished, joins apart."""
     wide, high = int(piece["columns"]), int(piece["rows"])
-    if made.finish == "flat":
-        for hole in range(1, wide + 1):
-            for edge in ("top", "bottom"):
-                yield "edge", edge, hole, made.corner if hole in (1, wide) else 1
-        for hole in range(2, high):
-            for edge in ("left", "right"):
-                yield "edge", edge, hole, 1
-    elif made.finish == "sleeve":
+    if made.finish == "sleeve":
         for hole in range(1, wide + made.overlap + 1):
             for edge in ("top", "bottom"):
                 yield "edge", edge, hole, 1
         for hole in range(1 - made.kept, high + made.kept + 1):
             yield "seam", "left", hole, 1
+    elif made.outline or made.shape:
+        if made.finish in ("flat", "ornament"):
+            yield from _round_a_shape(list(made.outline) or spans(kit, piece))
+    elif made.finish in ("flat", "ornament", "box"):
+        overcast = made.edges if made.finish == "box" else EDGES
+        for edge in overcast:
+            for hole in range(1, holes_along(piece, edge) + 1):
+                across = {1: ("left", "top"), holes_along(piece, edge): ("right", "bottom")}.get(hole, ())
+                corner = any(each in overcast for each in across if _turns(edge, each))
+                if not corner or edge in ("top", "bottom"):
+                    yield "edge", edge, hole, made.corner if corner else 1
+
+
+def _turns(edge: str, other: str) -> bool:
+    return (edge in ("top", "bottom")) != (other in ("top", "bottom"))
+
+
+def _round_a_shape(outline: list[Span]) -> Iterator[tuple[str, str, int, int]]:
+    """One stitch in each hole that has no hole of the shape above, below, or at a side of it.
+
+    A hole at the end of its column stands under top or bottom; in a strip one hole wide both sides count.
+    """
+    inside = {(x, y) for x, (first, last) in enumerate(outline, 1) for y in range(first, last + 1) if first}
+    for x, y in inside:
+        ended = [edge for edge, at in (("top", y - 1), ("bottom", y + 1)) if (x, at) not in inside]
+        yield from (("edge", edge, x, 1) for edge in ended)
+        for edge, at in (("left", x - 1), ("right", x + 1)) if not ended else ():
+            if (at, y) not in inside:
+                yield "edge", edge, y, 1
 
 
 def thread(kit: Kit, settings: Settings) -> Iterator[str]:
@@ -335,7 +570,7 @@ def _thread(kit: Kit, settings: Settings, colour: str, row: Row) -> Iterator[str
     if int(row["stitches"]) != sum(copies_of(kit, each["piece"]) for each in mine):
         yield f"{row['stitches']} stitches"
     finish = [each for each in kit["finishing.csv"] if each["colour"] == colour]
-    finish_mm = sum(copies_of(kit, each["piece"]) * mm(each, "mm") for each in finish)
+    finish_mm = sum(mm(each, "mm") * _times(kit, each) for each in finish)
     if mm(row, "finish_mm") != finish_mm:
         yield f"finishing takes {row['finish_mm']}, not {finish_mm}"
     lengths, names = [], []
@@ -350,11 +585,10 @@ def _thread(kit: Kit, settings: Settings, colour: str, row: Row) -> Iterator[str
     usable = settings.needleful - settings.tail - settings.run_under - settings.held
     if (for_finish == 0) != (not finish) or for_finish * usable < finish_mm:
         yield f"{count} needlefuls, {max(names)} of them to stitch with, for {finish_mm} mm of finishing"
-    least = finish_mm
-    for (key,), rows in by(finish, "piece").items():
-        round_it = settings.pieces[key].finish == "flat"
-        begun = {(row["kind"], "" if round_it else row["edge"]) for row in rows}
-        least += copies_of(kit, key) * len(begun) * (settings.tail + settings.run_under)
+    begun = sum(join.times for join in settings.joins if join.colour == colour)
+    for (key,), rows in by([each for each in finish if each["kind"] != "join"], "piece").items():
+        begun += copies_of(kit, key) * _begun(rows, settings.pieces[key])
+    least = finish_mm + begun * (settings.tail + settings.run_under)
     if for_finish * (settings.needleful - settings.held) < least:
         yield f"{for_finish} needlefuls do not hold the finishing and its tails, {least} mm"
     if spare != math.ceil(count * settings.spare):
@@ -364,6 +598,21 @@ def _thread(kit: Kit, settings: Settings, colour: str, row: Row) -> Iterator[str
     in_put_up = cut * sold.plies // sold.strands
     if put_ups != math.ceil(Decimal(count + spare) / in_put_up):
         yield f"{put_ups} put-ups hold {in_put_up} each, for {count} and {spare}"
+
+
+def _times(kit: Kit, finish: Row) -> int:
+    """A join stands for the whole kit, an edge or a seam for one copy."""
+    return 1 if finish["kind"] == "join" else copies_of(kit, finish["piece"])
+
+
+def _begun(rows: list[Row], made: PieceOf) -> int:
+    """How often the needle begins: it goes on round a corner, but not to the edge opposite."""
+    if made.finish == "sleeve":
+        return len({(row["kind"], row["edge"]) for row in rows})
+    if made.outline or made.shape:
+        return 1
+    overcast = {row["edge"] for row in rows}
+    return sum(edge in overcast and EDGES[at - 1] not in overcast for at, edge in enumerate(EDGES)) or 1
 
 
 def picks(kit: Kit, settings: Settings) -> Iterator[str]:
@@ -454,3 +703,6 @@ def manifest(files: Files, settings: Settings) -> Iterator[str]:
             yield f"manifest.json: the digest of {name}"
         if not output["inputs"] or any(len(digest) != 64 for digest in output["inputs"].values()):
             yield f"manifest.json: the inputs of {name}"
+        read_in = {key.rpartition("/")[2] for key in output["inputs"]}
+        if not read_in.issuperset(settings.inputs):
+            yield f"manifest.json: {name} was not made from {set(settings.inputs) - read_in}"

@@ -3,24 +3,36 @@
 from __future__ import annotations
 
 from collections import Counter
-from itertools import pairwise
+from collections.abc import Iterator
+from functools import cache
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
 
 from kitbuild.base.blocks import Figure, LineMarks, PolygonMark, StitchMarks, TextMark
 from kitbuild.build import amounts_of
-from kitbuild.documents.chart import GUTTER_LEFT_MM, Window, chart
+from kitbuild.documents.brackets import Span, bracket_lines, words_mm
+from kitbuild.documents.chart import chart
+from kitbuild.documents.window import GUTTER_LEFT_MM, Window
 from kitbuild.pattern.panel import Panel, Stitches
+from kitbuild.quantity.amounts import PieceAmounts
 from tests.documents.demo import CODES, branches, document, figures, kits
 
+PIECES = [(code, piece.title) for code, kit in kits().items() for piece in kit.pieces]
 BOOKLETS = ("chart-booklet", "chart-booklet.letter")
 Bar = tuple[float, float, float, float, int]
 
 
-def panel_of(code: str) -> Panel:
-    (each,) = amounts_of(kits()[code])[0].pieces
-    return each.panel
+@cache
+def piece_of(code: str, title: str) -> PieceAmounts:
+    """One piece of a demo kit with its amounts."""
+    (found,) = (each for each in amounts_of(kits()[code])[0].pieces if each.panel.piece.title == title)
+    return found
+
+
+def panel_of(code: str, title: str) -> Panel:
+    return piece_of(code, title).panel
 
 
 def stitch_marks(figure: Figure) -> StitchMarks:
@@ -28,13 +40,22 @@ def stitch_marks(figure: Figure) -> StitchMarks:
     return found
 
 
-def charts(code: str, name: str, kind: str) -> list[Figure]:
-    """The figures of one kind: line, repeat, or whole (whose words name their hole rows)."""
-    say = {"line": "Chart of the line alone", "repeat": "Chart of one repeat", "whole": "Chart of the "}[kind]
-    found = [figure for figure in figures(document(code, name)) if figure.alt.startswith(say)]
-    found = [figure for figure in found if (", hole rows" in figure.alt) == (kind == "whole")]
-    assert found
+def charts(code: str, title: str, name: str, kind: str) -> list[Figure]:
+    """The figures of one kind of a piece: line, repeat, or whole (whose words name their hole rows).
+
+    A repeat is shown of pieces that have more than one.
+    """
+    say = {"line": "Chart of the line alone of the", "repeat": "Chart of one repeat with the ends of the"}
+    start = f"{say.get(kind, 'Chart of the')} {title}, columns "
+    found = [figure for figure in figures(document(code, name)) if figure.alt.startswith(start)]
+    assert bool(found) == (kind != "repeat" or panel_of(code, title).repeat.count > 1)
+    assert all((", hole rows" in figure.alt) == (kind == "whole") for figure in found)
     return found
+
+
+def upright(mark: StitchMarks | Stitches) -> np.ndarray:
+    """Which stitches lie in one column."""
+    return mark.x1 == mark.x2
 
 
 def box(mark: StitchMarks) -> tuple[int, int, int, int]:
@@ -65,10 +86,10 @@ def first_column(figure: Figure) -> int:
 
 
 @pytest.mark.parametrize("name", BOOKLETS)
-@pytest.mark.parametrize("code", CODES)
-def test_every_stitch_is_on_each_page_that_shows_a_part_of_it(code: str, name: str) -> None:
-    everything, seen = of_panel(panel_of(code).stitches), Counter[Bar]()
-    for figure in charts(code, name, "whole"):
+@pytest.mark.parametrize(("code", "title"), PIECES)
+def test_every_stitch_is_on_each_page_that_shows_a_part_of_it(code: str, title: str, name: str) -> None:
+    everything, seen = of_panel(panel_of(code, title).stitches), Counter[Bar]()
+    for figure in charts(code, title, name, "whole"):
         mark, start = stitch_marks(figure), first_column(figure) - 1
         left, right, top, bottom = box(mark)
         wanted = Counter(
@@ -82,22 +103,23 @@ def test_every_stitch_is_on_each_page_that_shows_a_part_of_it(code: str, name: s
 
 
 @pytest.mark.parametrize("name", BOOKLETS)
-@pytest.mark.parametrize("code", CODES)
-def test_a_symbol_stands_on_every_stitch_that_shows_a_bar_or_more(code: str, name: str) -> None:
+@pytest.mark.parametrize(("code", "title"), PIECES)
+def test_a_symbol_stands_on_every_stitch_that_shows_a_bar_or_more(code: str, title: str, name: str) -> None:
     for kind in ("line", "repeat", "whole"):
-        for figure in charts(code, name, kind):
+        for figure in charts(code, title, name, kind):
             mark = stitch_marks(figure)
             left, right, top, bottom = box(mark)
-            low = np.maximum(np.minimum(mark.y1, mark.y2), top - 0.5)
-            high = np.minimum(np.maximum(mark.y1, mark.y2), bottom + 0.5)
+            low_x, low_y = np.maximum(mark.x1, left - 0.5), np.maximum(mark.y1, top - 0.5)
+            high_x, high_y = np.minimum(mark.x2, right + 0.5), np.minimum(mark.y2, bottom + 0.5)
+            seen = np.where(upright(mark), high_y - low_y, high_x - low_x)
+            assert (upright(mark) | (mark.y1 == mark.y2)).all()
             assert mark.symbols
             assert mark.symbol_x is not None
             assert mark.symbol_y is not None
             shown = np.isfinite(mark.symbol_x)
-            assert (shown == (high - low >= 1)).all()
-            assert (mark.symbol_x[shown] >= left).all()
-            assert (mark.symbol_x[shown] <= right).all()
-            assert (np.abs(mark.symbol_y[shown] - ((low + high) / 2)[shown]) < 1e-9).all()
+            assert (shown == (seen >= 1)).all()
+            assert (np.abs(mark.symbol_x - (low_x + high_x) / 2)[shown] < 1e-9).all()
+            assert (np.abs(mark.symbol_y - (low_y + high_y) / 2)[shown] < 1e-9).all()
 
 
 @pytest.mark.parametrize("name", BOOKLETS)
@@ -112,11 +134,15 @@ def test_inks_are_the_palette(code: str, name: str) -> None:
 
 
 @pytest.mark.parametrize("name", BOOKLETS)
-@pytest.mark.parametrize("code", CODES)
-def test_the_repeat_and_its_count_rebuild_every_column(code: str, name: str) -> None:
+@pytest.mark.parametrize(("code", "title"), PIECES)
+def test_the_repeat_and_its_count_rebuild_every_column(code: str, title: str, name: str) -> None:
     """Left end, so many repeats and right end, side by side, are the piece in the rows that are shown."""
-    panel, figs = panel_of(code), charts(code, name, "repeat")
+    panel, figs = panel_of(code, title), charts(code, title, name, "repeat")
     repeat = panel.repeat
+    if not figs:
+        assert repeat.count <= 1
+        return
+    assert upright(panel.stitches).all()
     spans = [mark.text for mark in figs[0].marks if isinstance(mark, TextMark) and mark.size_pt == 8]
     assert f"repeat of {repeat.columns}: work {repeat.count} times" in spans
     columns: dict[int, Counter[Bar]] = {}
@@ -148,12 +174,19 @@ def test_the_repeat_and_its_count_rebuild_every_column(code: str, name: str) -> 
         assert columns[shown] == wanted
 
 
-@pytest.mark.parametrize("code", CODES)
-def test_the_rows_left_out_return(code: str) -> None:
-    """Where a repeat chart leaves rows out, the colours below it are those shown `bars` higher."""
-    panel = panel_of(code)
+@pytest.mark.parametrize(("code", "title"), PIECES)
+def test_the_rows_left_out_return(code: str, title: str) -> None:
+    """Where a repeat chart leaves rows out, the colours below it are those shown `bars` higher.
+
+    Where single bars are crossed by the stitch beside them, the outermost bar has that one's colour.
+    """
+    panel = panel_of(code, title)
     bars_down, rows = panel.repeat.bars, panel.cover.rows
-    (figure, *_) = charts(code, "chart-booklet", "repeat")
+    figs = charts(code, title, "chart-booklet", "repeat")
+    if not figs:
+        assert panel.repeat.count <= 1
+        return
+    figure = figs[0]
     _, _, top, bottom = box(stitch_marks(figure))
     if (top, bottom) == (1, rows):
         return
@@ -161,32 +194,47 @@ def test_the_rows_left_out_return(code: str) -> None:
     links = np.full((rows + 1, panel.cover.columns + 1), -1)
     for x, y1, _, y2, colour in of_panel(panel.stitches):
         links[y1:y2, x] = colour
-    assert (links[1 : rows - bars_down, 1:] == links[1 + bars_down : rows, 1:]).all()
+    edge = int(panel.piece.pattern.edges == "lengthen")
+    first, last = 1 + edge, rows - edge
+    assert last - first > bars_down
+    assert (links[first : last - bars_down, 1:] == links[first + bars_down : last, 1:]).all()
 
 
-@pytest.mark.parametrize("code", CODES)
-def test_the_line_chart_counts_every_group(code: str) -> None:
-    panel = panel_of(code)
-    for figure in charts(code, "chart-booklet", "line"):
+@pytest.mark.parametrize(("code", "title"), PIECES)
+def test_the_line_chart_counts_every_group(code: str, title: str) -> None:
+    """The counts of a chart's groups add up to its stitches; each group is level, in neighbouring columns."""
+    panel = panel_of(code, title)
+    line = panel.stitches.take(panel.stitches.course == 0)
+    drawn: set[int] = set()
+    for figure in charts(code, title, "chart-booklet", "line"):
         mark = stitch_marks(figure)
         bold = [
             text for text in figure.marks if isinstance(text, TextMark) and text.bold and text.size_pt == 7
         ]
+        assert upright(mark).all()
         assert sum(int(text.text) for text in bold) == len(mark.x1)
-        shown = sorted(zip(mark.x1.tolist(), mark.y1.tolist(), strict=True))
-        assert [x for x, _ in shown] == list(range(1, len(shown) + 1))
+        shown = {x: (y1, y2) for x, y1, y2 in _rows(mark.x1, mark.y1, mark.y2)}
         for text in bold:
             column = (text.x_mm - mark.origin_mm[0]) / mark.hole_mm
             first = round(column - (int(text.text) - 1) / 2)
-            heights = {y for x, y in shown if first <= x < first + int(text.text)}
-            assert len(heights) == 1
-    wide = panel.cover.columns
-    assert int((panel.stitches.course == 0).sum()) == wide
+            assert len({shown[x] for x in range(first, first + int(text.text))}) == 1
+        drawn |= set(_rows(mark.y1, mark.y2, mark.colour))
+        left, right, *_ = box(mark)
+        assert set(shown) <= set(range(left, right + 1))
+    assert len(np.unique(line.x1)) == len(line)
+    assert drawn == set(_rows(line.y1, line.y2, line.colour))
+    area = panel.cover.upright.any(axis=0)
+    whole = panel.cover.upright.all() and not panel.cover.sideways.any()
+    assert len(line) == area.sum() if whole else 0 < len(line) <= area.sum()
 
 
-@pytest.mark.parametrize("code", CODES)
-def test_numbers_stand_on_their_columns_and_rows(code: str) -> None:
-    for figure in charts(code, "chart-booklet", "whole"):
+def _rows(*arrays: np.ndarray) -> Iterator[tuple[int, ...]]:
+    return zip(*(each.tolist() for each in arrays), strict=True)
+
+
+@pytest.mark.parametrize(("code", "title"), PIECES)
+def test_numbers_stand_on_their_columns_and_rows(code: str, title: str) -> None:
+    for figure in charts(code, title, "chart-booklet", "whole"):
         mark, start = stitch_marks(figure), first_column(figure) - 1
         numbers = [
             text
@@ -202,9 +250,9 @@ def test_numbers_stand_on_their_columns_and_rows(code: str) -> None:
                 assert row == pytest.approx(int(text.text))
 
 
-@pytest.mark.parametrize("code", CODES)
-def test_heavy_lines_follow_each_tenth_hole(code: str) -> None:
-    for figure in charts(code, "chart-booklet", "whole"):
+@pytest.mark.parametrize(("code", "title"), PIECES)
+def test_heavy_lines_follow_each_tenth_hole(code: str, title: str) -> None:
+    for figure in charts(code, title, "chart-booklet", "whole"):
         mark, start = stitch_marks(figure), first_column(figure) - 1
         left, right, top, bottom = box(mark)
         heavy = max(
@@ -232,23 +280,22 @@ def _is_grid(lines: LineMarks) -> bool:
     return bool(upright.any() and level.any() and (upright | level).all() and len(upright) > 3)
 
 
-@pytest.mark.parametrize("code", CODES)
-def test_the_first_stitch_is_framed_where_the_order_begins(code: str) -> None:
-    amounts, _ = amounts_of(kits()[code])
-    order = amounts.pieces[0].thread.works["right"].order
-    up_x, up_y, _, _ = order.holes()
+@pytest.mark.parametrize(("code", "title"), PIECES)
+def test_the_first_stitch_is_framed_where_the_order_begins(code: str, title: str) -> None:
+    order = piece_of(code, title).thread.works["right"].order
+    up_x, up_y, down_x, down_y = order.holes()
     framed = []
-    for figure in charts(code, "chart-booklet", "whole"):
+    for figure in charts(code, title, "chart-booklet", "whole"):
         mark, start = stitch_marks(figure), first_column(figure) - 1
         for frame in (m for m in figure.marks if isinstance(m, PolygonMark) and m.pen_mm == 0.6):
             xs, ys = zip(*frame.points_mm, strict=True)
             columns = [(x - mark.origin_mm[0]) / mark.hole_mm + start for x in (min(xs), max(xs))]
             rows = [(y - mark.origin_mm[1]) / mark.hole_mm for y in (min(ys), max(ys))]
-            framed.append((sum(columns) / 2, rows[0] + 0.56, rows[1] - 0.56))
+            framed.append((columns[0] + 0.56, rows[0] + 0.56, columns[1] - 0.56, rows[1] - 0.56))
+    up, down = (up_x[0], up_y[0]), (down_x[0], down_y[0])
     assert framed
-    for column, first, last in framed:
-        assert column == pytest.approx(int(up_x[0]))
-        assert int(up_y[0]) in (round(first), round(last))
+    for frame in framed:
+        assert frame == pytest.approx((*np.minimum(up, down), *np.maximum(up, down)))
 
 
 @pytest.mark.parametrize("code", CODES)
@@ -291,7 +338,7 @@ def _points(mark: object) -> np.ndarray:
 
 def test_pages_of_one_chart_carry_on() -> None:
     """HEATH's pages name their neighbours, and hatch what stood on the page before."""
-    whole = charts("HEATH", "chart-booklet", "whole")
+    whole = charts("HEATH", "Cushion front", "chart-booklet", "whole")
     assert len(whole) == 6
     for before, after in pairwise(whole[:3]):
         mark = stitch_marks(after)
@@ -305,6 +352,30 @@ def test_a_chart_without_stitches_is_a_bare_grid() -> None:
     empty = Stitches(*(np.zeros(0, dtype=np.int64) for _ in range(7)))
     figure = chart("bare", Window(np.arange(1, 6), 1, 4, 5.0), empty, (), (5, 4))
     assert not [mark for mark in figure.marks if isinstance(mark, StitchMarks)]
+
+
+@pytest.mark.parametrize("hole_mm", [2.5, 3.7, 6.0])
+@pytest.mark.parametrize("parts", [(3, 1, 1), (1, 1, 1), (1, 3, 1), (12, 30, 9), (2, 18)])
+def test_words_over_brackets_do_not_meet(parts: tuple[int, ...], hole_mm: float) -> None:
+    starts = [sum(parts[:at]) + 1 for at in range(len(parts))]
+    names = ("left end 3", "repeat of 18: work 12 times", "right end 12")
+    spans = tuple(
+        Span(start, start + wide - 1, name) for start, wide, name in zip(starts, parts, names, strict=False)
+    )
+    bare = Window(np.arange(1, sum(parts) + 1), 1, 9, hole_mm)
+    window = Window(bare.columns, 1, 9, hole_mm, bracket_lines=bracket_lines(bare, spans))
+    empty = Stitches(*(np.zeros(0, dtype=np.int64) for _ in range(7)))
+    figure = chart("brackets", window, empty, (), (sum(parts), 9), spans=spans)
+    half = words_mm(spans[:1]) / len(spans[0].text) / 2
+    words = [mark for mark in figure.marks if isinstance(mark, TextMark) and mark.size_pt == 8]
+    assert sorted(mark.text for mark in words) == sorted(span.text for span in spans)
+    for mark in words:
+        assert mark.x_mm - half * len(mark.text) >= -1e-6
+        assert mark.x_mm + half * len(mark.text) <= figure.width_mm + 1e-6
+        assert mark.y_mm >= 2.5
+    for one, other in combinations(words, 2):
+        apart = abs(one.x_mm - other.x_mm) - half * (len(one.text) + len(other.text))
+        assert apart >= -1e-6 or abs(one.y_mm - other.y_mm) > 3.5
 
 
 def test_a_kit_of_two_pieces_charts_both() -> None:

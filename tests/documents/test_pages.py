@@ -115,6 +115,9 @@ COLOURED = [
     ("WHIN", "chart-booklet"),
     ("WHIN", "chart-booklet.letter"),
     ("HEATH", "chart-booklet"),
+    ("CAIRN", "chart-booklet"),
+    ("ROWAN", "chart-booklet"),
+    ("WINDS", "chart-booklet"),
 ]
 
 
@@ -155,13 +158,16 @@ def sample_points(figure: Figure, mark: StitchMarks) -> tuple[np.ndarray, np.nda
     """Points within stitches (mm in the figure) away from symbols, outlines, frames and the clip's edge."""
     assert mark.clip_mm is not None
     assert mark.symbol_y is not None
-    length = mark.y2 - mark.y1
-    symbol = np.where(np.isfinite(mark.symbol_y), mark.symbol_y, -99)
+    assert mark.symbol_x is not None
+    wide, high = mark.x2 - mark.x1, mark.y2 - mark.y1
+    symbol_x, symbol_y = (np.nan_to_num(each, nan=-99.0) for each in (mark.symbol_x, mark.symbol_y))
     points = []
     for share in (0.16, 0.3, 0.7, 0.84):
-        at = mark.y1 + length * share
-        clear = (np.abs(at - symbol) > 0.36) & (np.minimum(at - mark.y1, mark.y2 - at) >= 0.15)
-        points.append(np.column_stack([mark.x1, at, mark.colour])[clear])
+        at_x, at_y = mark.x1 + wide * share, mark.y1 + high * share
+        clear = (np.hypot(at_x - symbol_x, at_y - symbol_y) > 0.36) & (
+            min(share, 1 - share) * (np.abs(wide) + np.abs(high)) >= 0.15
+        )
+        points.append(np.column_stack([at_x, at_y, mark.colour])[clear])
     holes = np.concatenate(points)
     x = holes[:, 0] * mark.hole_mm + mark.origin_mm[0]
     y = holes[:, 1] * mark.hole_mm + mark.origin_mm[1]

@@ -8,22 +8,19 @@ from hypothesis import strategies as st
 
 from kitbuild.base.blocks import Ink
 from kitbuild.base.document import SHEETS
-from kitbuild.documents.chart import (
-    BRACKET_MM,
+from kitbuild.documents.chart import room_mm
+from kitbuild.documents.tiles import LARGEST_HOLE_MM, LEAST_HOLE_MM, REPEATED, Tiling, tiling
+from kitbuild.documents.window import (
     GUTTER_BOTTOM_MM,
     GUTTER_LEFT_MM,
     GUTTER_RIGHT_MM,
     GUTTER_TOP_MM,
-    room_mm,
+    brackets_mm,
 )
-from kitbuild.documents.tiles import LARGEST_HOLE_MM, LEAST_HOLE_MM, REPEATED, Tiling, tiling
 
 HOLES = st.integers(2, 700)
 ROOMS = st.sampled_from(
-    [
-        room_mm(sheet.frame_width_mm, sheet.frame_height_mm - 24, (), bracketed=True)
-        for sheet in SHEETS.values()
-    ]
+    [room_mm(sheet.frame_width_mm, sheet.frame_height_mm - 24, (), 1) for sheet in SHEETS.values()]
 ) | st.tuples(st.floats(40, 420), st.floats(40, 420))
 
 
@@ -83,17 +80,18 @@ def test_pages_are_even_and_no_more_than_needed(columns: int, rows: int, room: t
         assert len(plan.tiles) == 1
 
 
-@given(HOLES, HOLES, st.sampled_from(list(SHEETS)), st.integers(0, 2))
-def test_a_page_of_chart_fits_the_frame(columns: int, rows: int, paper: str, strips: int) -> None:
+@given(HOLES, HOLES, st.sampled_from(list(SHEETS)), st.integers(0, 2), st.integers(0, 3))
+def test_a_page_of_chart_fits_the_frame(columns: int, rows: int, paper: str, strips: int, lines: int) -> None:
     """With numbers, brackets and a key below, and the same hole size on all pages of one chart."""
     sheet = SHEETS[paper]
     key = tuple((Ink((9, 9, 9), "●"), "a colour's name") for _ in range(4 * strips))
-    plan = tiling(columns, rows, *room_mm(sheet.frame_width_mm, sheet.frame_height_mm, key, bracketed=True))
+    plan = tiling(columns, rows, *room_mm(sheet.frame_width_mm, sheet.frame_height_mm, key, lines))
     wide = max(tile.columns for tile in plan.tiles) * plan.hole_mm
     high = max(tile.rows for tile in plan.tiles) * plan.hole_mm
     assert GUTTER_LEFT_MM + wide + GUTTER_RIGHT_MM <= sheet.frame_width_mm + 1e-6
     strip = 2 + 6 * strips if strips else 0
-    assert GUTTER_TOP_MM + BRACKET_MM + high + GUTTER_BOTTOM_MM + strip <= sheet.frame_height_mm + 1e-6
+    around = GUTTER_TOP_MM + brackets_mm(lines) + GUTTER_BOTTOM_MM + strip
+    assert around + high <= sheet.frame_height_mm + 1e-6
 
 
 @pytest.mark.parametrize(

@@ -145,7 +145,7 @@ def test_nothing_english_is_wired_in(spoken: list[Made]) -> None:
 
 def _words_left(kit: Kit, text: str) -> list[str]:
     text = re.sub(f"{OPEN}.*?{CLOSE}", " ", text).replace("{page}", " ").replace("{pages}", " ")
-    if re.match(r"\S+\.yaml:\d+:\d+: KB\d+ ", text):
+    if re.match(r"\s*\S+\.yaml:\d+:\d+: KB\d+ ", text):
         return []
     for words in sorted(filter(None, _own_words(kit)), key=len, reverse=True):
         text = re.sub(rf"(?<!\w){re.escape(words)}(?!\w)", " ", text)

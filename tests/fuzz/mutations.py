@@ -96,6 +96,27 @@ WORDS: Final = (
         "10 %",
         "JPY",
     ),
+    *(
+        "ribbon",
+        "medallion",
+        "hungarian point",
+        "four-way",
+        "charted",
+        "box",
+        "framed",
+        "ornament",
+        "lengthen",
+        "peak",
+        "valley",
+        "between",
+        "round",
+        "heart",
+        "6 2",
+        "1-12",
+        "side left",
+        "1-9: 4 night, 2 mist",
+        "rowan-berry.csv",
+    ),
 )
 
 

@@ -44,7 +44,7 @@ class TooLong(Exception):
 
 
 def demo_files() -> dict[str, str]:
-    return {path.name: path.read_text(encoding="utf-8") for path in sorted(KITS.glob("*.yaml"))}
+    return {path.name: path.read_text(encoding="utf-8") for path in sorted(KITS.iterdir())}
 
 
 def run(seed: int, folder: Path, files: dict[str, str]) -> Run:
@@ -89,9 +89,15 @@ def _told(kit: Kit) -> tuple[Problem, ...] | None:
 
 def _kits(kits: tuple[Kit, ...], name: str, seed: int) -> list[Kit]:
     """The kits of the damaged file; one of all when the damage is in what they share."""
-    own = [kit for kit in kits if kit.at.source.file.endswith(f"/{name}")]
+    own = [kit for kit in kits if any(file.endswith(f"/{name}") for file in _sources(kit))]
     shared = name in ("materials.yaml", "workshop.yaml")
     return [kits[seed % len(kits)]] if shared and kits else own
+
+
+def _sources(kit: Kit) -> list[str]:
+    """The kit's file, and those that its charts were read from."""
+    charts = [piece.pattern.chart for piece in kit.pieces]
+    return [kit.at.source.file, *(chart.at.source.file for chart in charts if chart and chart.at)]
 
 
 def _located(problems: tuple[Problem, ...]) -> None:

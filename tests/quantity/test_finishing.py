@@ -16,13 +16,17 @@ from kitbuild.quantity.finishing import (
     edge_mm,
     edge_stitch_count,
     finishing,
+    joining,
     runs,
     seam_mm,
 )
-from kitbuild.spec.records import Canvas, Finish, Piece
+from kitbuild.spec.records import Canvas, Edge, Finish, Join, Kit, Piece
 from tests.figures import figure
-from tests.pattern.builders import CUSHION, FLAT, SLEEVE, canvas, kit, piece, thread
+from tests.pattern.builders import AT, CUSHION, FLAT, SLEEVE, canvas, kit, piece, thread
 
+BOX = replace(FLAT, kind="box")
+ORNAMENT = replace(FLAT, kind="ornament")
+ROUND_ABOUT: tuple[Edge, ...] = ("top", "right", "bottom", "left")
 sides = st.integers(3, 90)
 LOW, HIGH = map(int, figure("FIN02"))
 
@@ -113,3 +117,120 @@ def test_thread_of_finishing_adds_up(columns: int, rows: int, copies: int, finis
     assert use.finish_needlefuls % copies == 0
     usable = 760.0 - 3 * 50.8
     assert use.finish_needlefuls * usable >= use.finish_mm - 1e-6
+
+
+@given(sides, sides, st.lists(st.sampled_from(ROUND_ABOUT), unique=True))
+@settings(max_examples=60, deadline=None)
+def test_a_box_is_overcast_at_its_edges_alone(columns: int, rows: int, edges: list[Edge]) -> None:
+    """A corner between two overcast edges stands once; one at a joined edge is a hole as any other."""
+    found = finished(piece(columns=columns, rows=rows, finish=replace(BOX, edges=tuple(edges))))
+    holes: Counter[tuple[int, int]] = Counter()
+    for each in found:
+        at = {"top": (each.hole, 1), "bottom": (each.hole, rows), "left": (1, each.hole)}
+        holes[at.get(each.edge, (columns, each.hole))] += each.stitches
+    wanted = Counter(
+        {
+            (x, y): BOX.corner if len(meeting) > 1 else 1
+            for x in range(1, columns + 1)
+            for y in range(1, rows + 1)
+            if (meeting := _edges_at(x, y, columns, rows) & set(edges))
+        }
+    )
+    assert holes == wanted
+    assert len(found) == len(holes)
+
+
+def _edges_at(x: int, y: int, columns: int, rows: int) -> set[str]:
+    on = {"top": y == 1, "right": x == columns, "bottom": y == rows, "left": x == 1}
+    return {edge for edge, there in on.items() if there}
+
+
+@pytest.mark.parametrize(
+    ("edges", "begun"),
+    [
+        ((), []),
+        (("left",), [30]),
+        (("top", "bottom"), [20, 20]),
+        (("left", "right"), [30, 30]),
+        (("top", "right", "bottom"), [72]),
+        (("top", "bottom", "left"), [72]),
+        (ROUND_ABOUT, [104]),
+    ],
+)
+def test_opposite_edges_of_a_box_are_begun_anew(edges: tuple[Edge, ...], begun: list[int]) -> None:
+    """The needle goes on round a corner, and not across the canvas."""
+    found = finished(piece(columns=20, rows=30, finish=replace(BOX, edges=edges)))
+    assert [len(run) for run in runs(found, "red")] == begun
+
+
+def test_a_framed_piece_has_no_finishing_of_thread() -> None:
+    assert finished(piece(finish=replace(CUSHION, kind="framed"))) == ()
+
+
+def test_an_ornament_is_overcast_through_its_backing() -> None:
+    what = piece(columns=20, rows=30, finish=ORNAMENT)
+    found, wool = finished(what), kit(what).palette[0].thread
+    assert sum(each.stitches for each in found) == edge_stitch_count(20, 30, 3)
+    assert all(each.mm == pytest.approx(each.stitches * edge_mm(what, wool, layers=2)) for each in found)
+
+
+SHAPES = {
+    "round": ((3, 5), (2, 6), (1, 7), (1, 7), (2, 6), (3, 5)),
+    "a slit from above": ((1, 9), (1, 9), (6, 9), (1, 9), (1, 9)),
+    "a slit from below": ((1, 9), (1, 9), (1, 4), (1, 9), (1, 9)),
+    "two parts": ((1, 9), (2, 9), (0, 0), (1, 5), (1, 5)),
+    "steep sides": ((4, 6), (1, 9), (1, 9), (4, 6)),
+}
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_a_shape_is_overcast_in_every_hole_at_its_outline(name: str) -> None:
+    """Holes beside a notch as well as those at the far left and right."""
+    outline = SHAPES[name]
+    what = piece(columns=len(outline), rows=9, finish=ORNAMENT, outline=outline)
+    found = Counter((each.edge, each.hole, each.stitches) for each in finished(what))
+    holes = {(x, y) for x, (top, end) in enumerate(outline, 1) if end for y in range(top, end + 1)}
+    wanted: Counter[tuple[str, int, int]] = Counter()
+    for x, y in holes:
+        ends = [edge for edge, at in (("top", y - 1), ("bottom", y + 1)) if (x, at) not in holes]
+        sides = [edge for edge, at in (("left", x - 1), ("right", x + 1)) if (at, y) not in holes]
+        wanted.update([(ends[0], x, 1)] if ends else [(edge, y, 1) for edge in sides])
+    assert found == wanted
+
+
+def joined(*joins: tuple[str, Edge, str, Edge, int], **sides: Piece) -> Kit:
+    """A kit of box pieces with joins of (one, its edge, other, its edge, times) in red."""
+    made = tuple(Join((a, at), (b, by), times, "red", AT) for a, at, b, by, times in joins)
+    return replace(kit(*sides.values()), joins=made)
+
+
+def box(key: str, **more: int) -> Piece:
+    return piece(key, columns=20, rows=30, finish=replace(BOX, colour="", edges=()), **more)
+
+
+def test_a_join_stands_under_its_first_piece_for_the_whole_kit() -> None:
+    one = joined(("wall", "bottom", "base", "left", 3), base=box("base"), wall=box("wall", copies=3))
+    found = joining(one)
+    assert [(each.piece, each.kind, each.edge, each.hole) for each in found] == [
+        ("base", "join", "left", hole) for hole in range(1, 31)
+    ]
+    single = edge_mm(one.pieces[0], one.palette[0].thread, layers=2)
+    assert all(each.stitches == 3 and each.mm == pytest.approx(3 * single) for each in found)
+
+
+def test_each_seam_of_a_join_is_begun_anew() -> None:
+    """Four walls are four seams, and the needle does not go through the air from one to the next."""
+    walls = joined(("wall", "right", "wall", "left", 4), wall=box("wall", copies=4))
+    assert [len(run) for run in runs(joining(walls), "red")] == [30] * 4
+    ends = (("base", "top", "lid", "top", 1), ("base", "top", "wall", "top", 1))
+    twice = joined(*ends, base=box("base", copies=2), lid=box("lid"), wall=box("wall"))
+    assert [len(run) for run in runs(joining(twice), "red")] == [20] * 2
+
+
+def test_the_edge_of_a_sleeve_goes_through_both_layers_at_the_overlap() -> None:
+    """Columns W + 1 to W + k lie on each other: two layers more to go round."""
+    what = piece(columns=20, rows=30, finish=replace(SLEEVE, overlap=2))
+    top = {each.hole: each.mm for each in finished(what) if each.edge == "top" and each.kind == "edge"}
+    wool = kit(what).palette[0].thread
+    assert [top[hole] for hole in (1, 20)] == [edge_mm(what, wool)] * 2
+    assert [top[hole] for hole in (21, 22)] == [edge_mm(what, wool, layers=2)] * 2

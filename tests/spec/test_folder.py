@@ -14,6 +14,7 @@ import pytest
 from kitbuild.base.problem import errors
 from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Group, Kit, Range
+from tests.build.places import CODES
 from tests.spec.ranges import KITS, ROOT, case_kit, copy_kits, kit_text, read_with
 
 
@@ -30,7 +31,7 @@ def kit_of(demo: Range, code: str) -> Kit:
 
 
 def test_the_demo_range_is_whole(demo: Range) -> None:
-    assert [kit.code for kit in demo.kits] == ["EMBER", "FERN", "HEATH", "WHIN"]
+    assert tuple(kit.code for kit in demo.kits) == CODES
     assert demo.files == tuple(f"kits/{path.name}" for path in sorted(KITS.glob("*.yaml")))
     assert isinstance(demo.materials.threads, MappingProxyType)
     assert demo.house.papers == ("A4", "Letter")
@@ -115,14 +116,14 @@ def test_pitch_follows_from_the_count_without_a_measure(tmp_path: Path) -> None:
     assert found is not None
     assert found.materials.canvases["mono-12"].pitch_mm == 25.4 / 12.5
     assert not found.materials.canvases["mono-12"].measured
-    assert found.files[-2:] == ("kits/whin.yaml", "kits/workshop.yaml")
+    assert {"kits/more.yml", "kits/whin.yaml", "kits/workshop.yaml"} <= set(found.files)
 
 
 def test_good_kits_are_read_beside_a_bad_one(tmp_path: Path) -> None:
     text = (KITS / "whin.yaml").read_bytes().replace(b"columns: 26\n", b"columns: 27\n")
     found, problems = read_with(tmp_path, "whin.yaml", text)
     assert found is not None
-    assert [kit.code for kit in found.kits] == ["EMBER", "FERN", "HEATH"]
+    assert {kit.code for kit in found.kits} == set(CODES) - {"WHIN"}
     assert [problem.place.file for problem in problems] == ["kits/whin.yaml"]
 
 
@@ -133,7 +134,7 @@ def test_a_broken_kit_file_hides_nothing_of_the_others(tmp_path: Path) -> None:
     found, problems = read_range(kits)
     assert {problem.code for problem in problems} == {"KB106", "KB303"}
     assert found is not None
-    assert len(found.kits) == 4
+    assert len(found.kits) == len(CODES)
 
 
 def test_faults_of_materials_are_not_told_again_in_kits(tmp_path: Path) -> None:
@@ -172,6 +173,19 @@ def test_what_is_no_file_is_told_and_never_waited_for(tmp_path: Path) -> None:
     problems = read_range(kits)[1]
     names = [f"kits/{name}.yaml" for name in ("folder", "gone", "pipe")]
     assert [problem.place.file for problem in problems] == names
+
+
+def test_a_chart_file_that_is_no_file_is_told_once_for_all_that_name_it(tmp_path: Path) -> None:
+    kits = copy_kits(tmp_path)
+    (kits / "rowan-berry.csv").unlink()
+    os.mkfifo(kits / "rowan-berry.csv")
+    found, problems = read_range(kits)
+    assert [str(problem).partition(" ")[0] for problem in problems] == ["kits/rowan-berry.csv:"]
+    assert [problem.code for problem in problems] == ["KB101"]
+    assert found is not None
+    assert {kit.code for kit in found.kits} == set(CODES) - {"ROWAN"}
+    (kits / "rowan-berry.csv").unlink()
+    assert [problem.code for problem in read_range(kits)[1]] == ["KB330"]
 
 
 def test_the_same_folder_is_read_the_same_way(tmp_path: Path) -> None:

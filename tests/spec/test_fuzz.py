@@ -14,7 +14,7 @@ from tests.fuzz.mutations import MUTATIONS, damaged
 from tests.fuzz.running import batch, demo_files
 from tests.spec.ranges import KITS, copy_kits
 
-FILES = sorted(path.name for path in KITS.glob("*.yaml"))
+FILES = sorted(path.name for path in KITS.iterdir())
 PIECES = [
     b"",
     b"\n",
@@ -63,7 +63,7 @@ def test_damage_is_told_and_never_raised(case: tuple[str, bytes]) -> None:
 
 
 @settings(max_examples=200, deadline=None)
-@given(st.sampled_from(FILES), st.data())
+@given(st.sampled_from([name for name in FILES if name.endswith(".yaml")]), st.data())
 def test_a_value_taken_for_another_is_told_and_never_raised(name: str, data: st.DataObject) -> None:
     """Each value in turn becomes a list, a mapping, a number, or text that fits nothing."""
     lines = (KITS / name).read_text(encoding="utf-8").splitlines()

@@ -1,0 +1,122 @@
+"""How charts are laid out on this job's paper: which columns, on which pages, under which brackets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kitbuild.base.blocks import Ink
+from kitbuild.documents.brackets import Span, bracket_lines
+from kitbuild.documents.chart import room_mm
+from kitbuild.documents.job import Job
+from kitbuild.documents.tiles import LARGEST_HOLE_MM, Tile, Tiling, tiling
+from kitbuild.documents.window import Window
+from kitbuild.pattern.panel import Ints, Panel
+
+HEADING_MM = 24.0
+"""What the heading and two lines of small words above a chart take of a page."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """A chart's columns and hole rows divided over pages, with the lines of words over its brackets."""
+
+    columns: Ints
+    top: int
+    tiling: Tiling
+    spans: tuple[Span, ...] = ()
+    lines: int = 0
+
+    def window(self, tile: Tile) -> Window:
+        """What one page shows."""
+        inner = range(tile.left + 1, tile.right + 1)
+        return Window(
+            self.columns[tile.left - 1 : tile.right],
+            self.top + tile.top - 1,
+            self.top + tile.bottom - 1,
+            self.tiling.hole_mm,
+            breaks=tuple(span.first - tile.left + 1 for span in self.spans[1:] if span.first in inner),
+            repeated_columns=tile.repeated_columns,
+            repeated_rows=tile.repeated_rows,
+            bracket_lines=self.lines,
+        )
+
+    def spans_on(self, tile: Tile) -> tuple[Span, ...]:
+        """The brackets of one page, cut off at its edges."""
+        shown = (span for span in self.spans if span.last >= tile.left and span.first <= tile.right)
+        return tuple(_inside(span, tile) for span in shown)
+
+    def needed(self) -> int:
+        """Lines of words that the brackets of some page need."""
+        tiles = self.tiling.tiles
+        return max(bracket_lines(self.window(tile), self.spans_on(tile)) for tile in tiles)
+
+
+def planned(
+    job: Job,
+    panel: Panel,
+    columns: Ints,
+    rows: tuple[int, int],
+    spans: tuple[Span, ...],
+    words_mm: float,
+    hole_mm: float = LARGEST_HOLE_MM,
+) -> Plan:
+    """The pages of a chart, with room for as many lines over its brackets as their words need."""
+    high = rows[1] - rows[0] + 1
+    plan = Plan(columns, rows[0], Tiling(0, ()))
+    for lines in range(bool(spans), len(spans) + 1):
+        width, height = _room(job, panel, lines)
+        width = min(width, len(columns) * hole_mm)
+        pages = tiling(len(columns), high, width, height - words_mm)
+        plan = Plan(columns, rows[0], pages, spans, lines)
+        if plan.needed() <= lines:
+            break
+    return plan
+
+
+def whole(job: Job, panel: Panel) -> Plan:
+    """The whole chart; brackets stand over it where there is one page and one repeat."""
+    columns, rows = np.arange(1, panel.cover.columns + 1), (1, panel.cover.rows)
+    spans = compressed_columns(job, panel)[1] if panel.repeat.count == 1 else ()
+    plan = planned(job, panel, columns, rows, spans, 0)
+    if spans and len(plan.tiling.tiles) > 1:
+        plan = planned(job, panel, columns, rows, (), 0)
+    return plan
+
+
+def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
+    """The columns of left end, one repeat and right end, and a bracket for each part that there is."""
+    repeat, wide = panel.repeat, panel.cover.columns
+    if not repeat.count or (repeat.count == 1 and not repeat.left and not repeat.right):
+        count = np.arange(1, wide + 1)
+        return count, ()
+    left = np.arange(1, repeat.left + 1)
+    middle = np.arange(repeat.left + 1, repeat.left + repeat.columns + 1)
+    right = np.arange(wide - repeat.right + 1, wide + 1)
+    spans = []
+    start = 1
+    for name, part in (("left", left), ("repeat", middle), ("right", right)):
+        if len(part):
+            words = job.say(f"span.{name}", columns=len(part), count=repeat.count)
+            spans.append(Span(start, start + len(part) - 1, words))
+            start += len(part)
+    return np.concatenate([left, middle, right]), tuple(spans)
+
+
+def key(job: Job, panel: Panel) -> tuple[tuple[Ink, str], ...]:
+    """The colours of a panel with their names, in the palette's order."""
+    used = np.unique(panel.stitches.colour).tolist()
+    return tuple((job.inks[index], job.kit.palette[index].name) for index in used)
+
+
+def _room(job: Job, panel: Panel, lines: int) -> tuple[float, float]:
+    height = job.sheet.frame_height_mm - HEADING_MM
+    return room_mm(job.sheet.frame_width_mm, height, key(job, panel), lines)
+
+
+def _inside(span: Span, tile: Tile) -> Span:
+    """A bracket in a tile's own columns, cut off at its edges."""
+    return Span(
+        max(span.first, tile.left) - tile.left + 1, min(span.last, tile.right) - tile.left + 1, span.text
+    )
