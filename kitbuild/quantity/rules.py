@@ -60,15 +60,15 @@ def sleeve_fits(amounts: Amounts) -> Iterator[Problem]:
         )
 
 
-def sleeve_pitch_is_measured(amounts: Amounts) -> Iterator[Problem]:
-    """A nominal count can be some hundredths out, and a ring of it millimetres."""
+def pitch_is_measured_where_it_must_fit(amounts: Amounts) -> Iterator[Problem]:
+    """A nominal count can be some hundredths out, and a ring or a box side of it millimetres."""
     for each in amounts.pieces:
-        canvas = each.panel.piece.canvas
-        if each.fit is not None and not canvas.measured:
+        piece = each.panel.piece
+        if piece.finish.kind in ("sleeve", "box") and not piece.canvas.measured:
             yield Problem(
-                each.panel.piece.at("canvas"),
+                piece.at("canvas"),
                 "KB504",
-                f"the sleeve's fit rests on the nominal count of {canvas.key}",
+                f"the {piece.finish.kind}'s size rests on the nominal count of {piece.canvas.key}",
                 "measure 50 holes of a real sheet and state measured_pitch in the materials",
                 warning=True,
             )
@@ -203,7 +203,7 @@ def needleful_is_usual(amounts: Amounts) -> Iterator[Problem]:
 BEFORE: Final[tuple[KitRule, ...]] = (needleful_holds_a_stitch, put_up_holds_a_needleful)
 AFTER: Final[tuple[Rule, ...]] = (
     sleeve_fits,
-    sleeve_pitch_is_measured,
+    pitch_is_measured_where_it_must_fit,
     sleeve_is_not_taller_than_its_object,
     pattern_meets_at_the_seam,
     needles_suit_the_canvas,

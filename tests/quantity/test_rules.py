@@ -11,8 +11,8 @@ from kitbuild.production.cost import Cost
 from kitbuild.production.rules import judged
 from kitbuild.quantity.amounts import measure
 from kitbuild.quantity.rules import after, before, usual_needles
-from kitbuild.spec.records import Kit, Needle, PackedNeedle
-from tests.pattern.builders import AT, CUSHION, canvas, house, kit, palette, piece
+from kitbuild.spec.records import Kit, Needle, PackedNeedle, RoundObject
+from tests.pattern.builders import AT, CUSHION, FLAT, SLEEVE, canvas, house, kit, palette, piece
 
 
 def _codes(one: Kit) -> set[str]:
@@ -84,3 +84,13 @@ def test_a_price_below_cost_is_told(margin: int, told: bool) -> None:
     one = kit(piece())
     cost = Cost((), 0, one.price_minor - margin, margin)
     assert [problem.code for problem in judged(one, cost)] == (["KB602"] if told else [])
+
+
+@pytest.mark.parametrize(("kind", "told"), [("flat", False), ("box", True), ("sleeve", True)])
+@pytest.mark.parametrize("measured", [True, False])
+def test_what_must_fit_asks_for_a_measured_pitch(kind: str, told: bool, measured: bool) -> None:
+    finish = {"flat": FLAT, "box": replace(FLAT, kind="box", edges=("top",)), "sleeve": SLEEVE}[kind]
+    what = piece(columns=78, rows=25, canvas=canvas(measured=measured), finish=finish)
+    if kind == "sleeve":
+        what = replace(what, goes_round=RoundObject("tin", "metal", 90.0, 120.0, 1.0, 5.0, AT))
+    assert ("KB504" in _codes(kit(what))) is (told and not measured)
