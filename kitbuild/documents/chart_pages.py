@@ -52,12 +52,19 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The line alone with the counts of its groups."""
     panel, line = each.panel, line_stitches(each.panel)
     cut = _cut_short(panel, line)
-    lines = len(np.unique(panel.stitches.course[panel.stitches.row == 0]))
+    laid = np.unique(panel.stitches.course[panel.stitches.row == 0])
+    lines, together = len(laid), int(laid.max()) == len(laid) - 1
     parts = line_parts(job, panel)
     overs = panel.piece.pattern.overs
-    values = {"cut": cut, "lines": lines, "told": bool(parts), "sideways": is_sideways(line)}
+    values = {"cut": cut, "lines": lines, "together": together, "told": bool(parts)}
     yield Paragraph(
-        job.say(f"line.text.{line_kind(panel)}", overs=overs, bars=bars_text(job, overs), **values)
+        job.say(
+            f"line.text.{line_kind(panel)}",
+            overs=overs,
+            bars=bars_text(job, overs),
+            sideways=is_sideways(line),
+            **values,
+        )
     )
     if parts:
         yield Steps(parts, "dot")
