@@ -25,7 +25,14 @@ from kitbuild.documents.chart_plan import Plan, compressed_columns, key, planned
 from kitbuild.documents.job import Job
 from kitbuild.documents.tiles import LARGEST_HOLE_MM, Tile, Tiling
 from kitbuild.documents.window import Window
-from kitbuild.documents.words import bars_text, is_sideways, line_kind, line_parts, line_stitches
+from kitbuild.documents.words import (
+    bars_text,
+    is_sideways,
+    line_kind,
+    line_parts,
+    line_stitches,
+    lines_together,
+)
 from kitbuild.pattern.panel import Ints, Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 
@@ -52,8 +59,7 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The line alone with the counts of its groups."""
     panel, line = each.panel, line_stitches(each.panel)
     cut = _cut_short(panel, line)
-    laid = np.unique(panel.stitches.course[panel.stitches.row == 0])
-    lines, together = len(laid), int(laid.max()) == len(laid) - 1
+    lines, together = len(np.unique(panel.stitches.course[panel.stitches.row == 0])), lines_together(panel)
     parts = line_parts(job, panel)
     overs = panel.piece.pattern.overs
     values = {"cut": cut, "lines": lines, "together": together, "told": bool(parts)}
@@ -75,7 +81,7 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
 def _cut_short(panel: Panel, line: Stitches) -> int:
     """How many stitches of the line an edge cuts short; 0 where lengths are mixed or drawn."""
     overs = panel.piece.pattern.overs
-    return int(np.count_nonzero(line.length() < overs[0])) if len(overs) == 1 else 0
+    return int(np.count_nonzero(line.length() != overs[0])) if len(overs) == 1 else 0
 
 
 def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:

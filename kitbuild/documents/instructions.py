@@ -21,6 +21,7 @@ from kitbuild.documents.words import (
     line_kind,
     line_parts,
     line_stitches,
+    lines_together,
     size_text,
 )
 from kitbuild.quantity.amounts import PieceAmounts
@@ -158,6 +159,7 @@ def _begin(job: Job, each: PieceAmounts, numbers: _Numbers, *, first: bool) -> I
     parts, kind = line_parts(job, each.panel), line_kind(each.panel)
     sideways = is_sideways(line_stitches(each.panel))
     told = {"cut": _is_cut(each), "told": bool(parts), "kind": kind, "sideways": sideways}
+    told["mixed"] = len(each.panel.piece.pattern.overs) > 1
     yield numbers.steps({"line": say("begin.line", **told)})
     if parts:
         yield Steps(parts, "dot")
@@ -179,7 +181,14 @@ def _first_stitch_steps(job: Job, each: PieceAmounts, numbers: _Numbers, *, firs
         "tail": say("begin.tail", tail=job.kit.house.thread.start_tail_mm, colour=colour),
         "stitch": stitch,
         "way": say(f"policy.{_policy(job)}.line"),
-    } | across
+    } | (across | _turned(job))
+
+
+def _turned(job: Job) -> dict[str, str]:
+    """What turns a stitch against the policy, where the order of some piece has such a stitch."""
+    forced = any(each.thread.works["right"].order.forced for each in job.amounts.pieces)
+    longest = job.kit.house.thread.longest_run_mm
+    return {"turned": job.say("policy.turned", longest=longest)} if forced else {}
 
 
 def _policy(job: Job) -> str:
@@ -216,6 +225,7 @@ def _row_steps(job: Job, each: PieceAmounts, numbers: _Numbers, *, first: bool) 
     pattern, columns = each.panel.piece.pattern, rules.longest_run_mm / each.panel.piece.canvas.pitch_mm
     sideways = is_sideways(each.panel.stitches)
     values = {"overs": pattern.overs, "bars": bars_text(job, pattern.overs), "sideways": sideways}
+    values["together"] = lines_together(each.panel)
     steps = {"rows": say(f"rows.{kind}", colours=len(pattern.colours), **values)}
     if first:
         steps["rows_way"] = say(f"policy.{_policy(job)}.rows")
@@ -224,8 +234,7 @@ def _row_steps(job: Job, each: PieceAmounts, numbers: _Numbers, *, first: bool) 
     if kind != "charted":
         lengthen = pattern.edges == "lengthen" or kind == "four-way"
         steps["edges"] = say("rows.edges", overs=pattern.overs, lengthen=lengthen, kind=kind)
-    forced = each.thread.works["right"].order.forced
-    steps["longest"] = say("rows.longest", longest=rules.longest_run_mm, forced=forced, columns=down(columns))
+    steps["longest"] = say("rows.longest", longest=rules.longest_run_mm, columns=down(columns))
     if not first:
         under = run_under_stitches(job, each)
         other = under if under != run_under_stitches(job, job.amounts.pieces[0]) else 0

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from itertools import groupby
 
+import numpy as np
+
 from kitbuild.base.blocks import Block, Caution, Patch, Steps
 from kitbuild.base.units import up
 from kitbuild.documents.job import Job
@@ -137,6 +139,12 @@ def _as_stated(panel: Panel, line: Line) -> bool:
     pattern, repeat = panel.piece.pattern, panel.repeat
     wide = sum(group.stitches for group in line.groups)
     return repeat.columns == wide and repeat.left == pattern.left
+
+
+def lines_together(panel: Panel) -> bool:
+    """Whether all lines are laid before anything is filled in between them."""
+    laid = np.unique(panel.stitches.course[panel.stitches.row == 0])
+    return not len(laid) or int(laid.max()) == len(laid) - 1
 
 
 def line_text(job: Job, line: Line | None) -> str:
