@@ -26,7 +26,7 @@ POINTS_PER_MM: Final = 72 / 25.4
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+/\d+|\d+(?:\.\d+)?|\.\d+)"
 _LENGTH = re.compile(rf"({_NUMBER})\s*([A-Za-z]+)")
 
-#: Digits after the point, by ISO 4217 code, where it is not two (ISO 4217:2015 table A.1).
+#: Digits after the point, by ISO 4217 code, where it is not two (ISO 4217:2015 table A.1, recalled).
 _MINOR_DIGITS: Final[dict[str, int]] = {
     **dict.fromkeys(("JPY", "KRW", "CLP", "ISK", "VND"), 0),
     **dict.fromkeys(("KWD", "BHD", "OMR", "JOD", "TND"), 3),
