@@ -78,11 +78,11 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
     across = is_sideways(each.panel.stitches)
     along = "columns_or_rows" if across else "columns"
     names = ("number", "row", "colour", "start", along, "stitches", "needlefuls")
-    course_name = _ring_name if each.panel.counted == "rings" else _row_name
+    rings = _rings(each.panel) if each.panel.counted == "rings" else None
     rows = [
         (
             str(at),
-            course_name(job, each.panel, turn),
+            _ring_name(job, rings, turn) if rings else _row_name(job, each.panel, turn),
             patch(job, job.kit.palette[turn.colour].key),
             say("order.hole", x=turn.x, y=turn.y),
             say("order.from_to", first=turn.first, last=turn.last, across=across, rows=turn.sideways),
@@ -107,46 +107,54 @@ def _row_name(job: Job, panel: Panel, turn: Turn) -> str:
     return job.say("order.rows", row=turn.row, charted=line_kind(panel) == "charted", sideways=turn.sideways)
 
 
-def _ring_name(job: Job, panel: Panel, turn: Turn) -> str:
+def _ring_name(job: Job, rings: Rings, turn: Turn) -> str:
     """A line by its number from the top; a ring by the lines that it lies between, and its half."""
-    lines = _lines_from_top(panel)
     if turn.row == 0:
-        return job.say("order.ring_line", number=lines.index(turn.course) + 1, lines=len(lines))
-    above = _lines_above(panel, turn.course, lines)
-    place = "top" if not above else "bottom" if above == len(lines) else "between"
-    half = _half(panel, turn, lines, above)
-    return job.say("order.ring", ring=turn.row, place=place, above=above, lines=len(lines), half=half)
+        number = rings.lines.index(turn.course) + 1
+        return job.say("order.ring_line", number=number, lines=len(rings.lines))
+    above, half = rings.above[turn.course], rings.halves.get(turn.course, "")
+    place = "top" if not above else "bottom" if above == len(rings.lines) else "between"
+    return job.say("order.ring", ring=turn.row, place=place, above=above, lines=len(rings.lines), half=half)
 
 
-def _lines_from_top(panel: Panel) -> list[int]:
-    """Courses of the lines, the uppermost first."""
-    work = panel.stitches
-    courses = np.unique(work.course[work.row == 0]).tolist()
-    return sorted(courses, key=lambda course: float((work.y1 + work.y2)[work.course == course].mean()))
+@dataclass(frozen=True, slots=True)
+class Rings:
+    """Where the courses of a ring pattern lie, by their numbers.
+
+    `lines` are the courses of lines, the uppermost first; `above` is how many of them lie above a ring;
+    `halves` says upper or lower of those rings that have two halves between the same lines.
+    """
+
+    lines: tuple[int, ...]
+    above: dict[int, int]
+    halves: dict[int, str]
 
 
-def _lines_above(panel: Panel, course: int, lines: list[int]) -> int:
-    """How many lines lie above a course, in the columns that show it."""
-    work = panel.stitches
-    mine = work.take(work.course == course)
-    top = np.full(panel.cover.columns + 1, panel.cover.rows + 1)
-    np.minimum.at(top, mine.x1, mine.y1)
-    found = 0
-    for number, line in enumerate(lines, 1):
-        other = work.take(work.course == line)
-        if (other.y2 <= top[other.x1])[top[other.x1] <= panel.cover.rows].any():
-            found = number
-    return found
-
-
-def _half(panel: Panel, turn: Turn, lines: list[int], above: int) -> str:
-    """Upper or lower, where a ring has two halves in these shapes; else nothing."""
-    work = panel.stitches
-    same = np.unique(work.course[work.row == turn.row]).tolist()
-    here = [course for course in same if _lines_above(panel, course, lines) == above]
-    if len(here) < 2:
-        return ""
-    return "upper" if turn.course == min(here) else "lower"
+def _rings(panel: Panel) -> Rings:
+    """Every course of a ring pattern in its place, found in one walk over the stitches."""
+    work, columns = panel.stitches, panel.cover.columns + 1
+    order = np.argsort(work.course, kind="stable")
+    parts = np.split(order, np.flatnonzero(np.diff(work.course[order])) + 1)
+    middles = {int(work.course[part[0]]): float((work.y1 + work.y2)[part].mean()) for part in parts}
+    lines = sorted(
+        (int(work.course[part[0]]) for part in parts if not work.row[part[0]]), key=middles.__getitem__
+    )
+    number = {line: at for at, line in enumerate(lines)}
+    bottoms = np.full((len(lines), columns), panel.cover.rows + 2)
+    for part in parts:
+        if int(work.course[part[0]]) in number:
+            bottoms[number[int(work.course[part[0]])], work.x1[part]] = work.y2[part]
+    above: dict[int, int] = {}
+    alike: dict[tuple[int, int], list[int]] = {}
+    for part in parts:
+        course, row = int(work.course[part[0]]), int(work.row[part[0]])
+        if row:
+            lying = (bottoms[:, work.x1[part]] <= work.y1[part]).any(axis=1)
+            above[course] = int(np.flatnonzero(lying).max(initial=-1)) + 1
+            alike.setdefault((above[course], row), []).append(course)
+    pairs = [sorted(courses, key=middles.__getitem__) for courses in alike.values() if len(courses) > 1]
+    halves = {course: "upper" if course == pair[0] else "lower" for pair in pairs for course in pair}
+    return Rings(tuple(lines), above, halves)
 
 
 def _finish_row(job: Job, each: PieceAmounts, number: int) -> tuple[Cell, ...]:
