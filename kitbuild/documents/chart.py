@@ -28,7 +28,6 @@ from kitbuild.documents.window import (
 from kitbuild.pattern.panel import Stitches
 
 NUMBER_PT = 7.0
-GREY: Rgb = (120, 120, 120)
 DARK: Rgb = (50, 50, 50)
 PALE: Rgb = (170, 170, 170)
 

@@ -96,12 +96,6 @@ def _straight(links: Bools) -> tuple[Ints, Ints, Ints]:
     return line + 1, first + 1, np.nonzero(change == -1)[1] + 1
 
 
-def columns_cover(columns: int, rows: int) -> Cover:
-    """Each column is crossed from hole row 1 to the last; no sideways link is."""
-    upright = np.ones((rows - 1, columns), dtype=bool)
-    return Cover("columns", upright, np.zeros((rows, columns - 1), dtype=bool))
-
-
 @dataclass(frozen=True, slots=True)
 class Repeat:
     """How a pattern repeats: `columns` wide, `count` whole times, after `left` and before `right` columns.

@@ -98,11 +98,6 @@ def seam_mm(piece: Piece, thread: Thread) -> float:
     return mm2((bars + run) * canvas.pitch_mm + 4 * canvas.thickness_mm + thread.bend_mm)
 
 
-def edge_stitch_count(columns: int, rows: int, corner: int) -> int:
-    """Overcast stitches round a flat piece: 2(w + h) - 4 + 4(c - 1) (derived)."""
-    return 2 * (columns + rows) - 4 + 4 * (corner - 1)
-
-
 def _straight_edges(piece: Piece, one: float, edges: tuple[Edge, ...]) -> Iterator[FinishStitch]:
     """Round a rectangle from its first hole; a corner between two `edges` stands under top or bottom."""
     across, down = range(1, piece.columns + 1), range(1, piece.rows + 1)

@@ -14,7 +14,6 @@ from kitbuild.quantity.amounts import measure
 from kitbuild.quantity.finishing import (
     FinishStitch,
     edge_mm,
-    edge_stitch_count,
     finishing,
     joining,
     runs,
@@ -29,6 +28,11 @@ ORNAMENT = replace(FLAT, kind="ornament")
 ROUND_ABOUT: tuple[Edge, ...] = ("top", "right", "bottom", "left")
 sides = st.integers(3, 90)
 LOW, HIGH = map(int, figure("FIN02"))
+
+
+def edge_stitch_count(columns: int, rows: int, corner: int) -> int:
+    """Overcast stitches round a flat piece: 2(w + h) - 4 + 4(c - 1) (derived)."""
+    return 2 * (columns + rows) - 4 + 4 * (corner - 1)
 
 
 def finished(what: Piece) -> tuple[FinishStitch, ...]:
