@@ -10,10 +10,11 @@ import numpy as np
 from kitbuild.base.blocks import Cell, Table
 from kitbuild.documents.job import Job
 from kitbuild.documents.words import is_sideways, line_kind, patch
-from kitbuild.pattern.panel import Panel
+from kitbuild.pattern.panel import Bools, Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.finishing import runs
 from kitbuild.quantity.needle import Work, finishing_needlefuls
+from kitbuild.quantity.order import Order
 
 QUARTERS: Final = ("upper", "right", "lower", "left")
 """The quarters of four-way work in the order in which their rows are laid."""
@@ -25,50 +26,61 @@ WIDE: Final = (0.05, 0.3, 0.16, 0.13, 0.16, 0.09, 0.11)
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """Stitches of one course and colour worked without another between, from `first` to `last`.
+    """Stitches of one colour worked without another between, over columns `first` to `last`.
 
-    These are columns, or hole rows where the stitches lie `sideways`. `x` and `y` are the hole in which the
-    needle first comes up; `needlefuls` are those first cut for it.
+    These are hole rows where the stitches lie `sideways`. One area alone is worked in that direction;
+    `areas` counts them. `x` and `y` are the hole in which the needle first comes up; `needlefuls` are those
+    first cut for it. `courses` are the strings of stitches that it holds, `rows` their rows or rings.
     """
 
-    course: int
-    row: int
+    courses: tuple[int, ...]
+    rows: tuple[int, ...]
     colour: int
     stitches: int
     x: int
     y: int
     first: int
     last: int
+    areas: int
     needlefuls: int
     sideways: bool
 
 
 def turns(work: Work) -> tuple[Turn, ...]:
-    """The work of one copy in order, course by course, and colour by colour where a course has several."""
+    """The work of one copy in order, turn by turn; upright and sideways stitches apart."""
     order = work.order
     stitch = order.panel.stitches.take(order.stitch)
-    up_x, up_y, _, _ = order.holes()
     fresh = np.zeros(len(order.stitch), dtype=bool)
     fresh[np.unique(work.needleful, return_index=True)[1]] = True
     sideways = stitch.x1 != stitch.x2
-    along = np.where(sideways, stitch.y1, stitch.x1)
-    other = np.diff(stitch.course, prepend=-1) | np.diff(stitch.colour, prepend=-1)
+    other = np.diff(order.turn, prepend=-1) != 0
+    other[1:] |= sideways[1:] != sideways[:-1]
     begins = np.flatnonzero(other).tolist()
     ends = [*begins[1:], len(order.stitch)]
-    return tuple(
-        Turn(
-            course=int(stitch.course[a]),
-            row=int(stitch.row[a]),
-            colour=int(stitch.colour[a]),
-            stitches=b - a,
-            x=int(up_x[a]),
-            y=int(up_y[a]),
-            first=int(along[a]),
-            last=int(along[b - 1]),
-            needlefuls=int(fresh[a:b].sum()),
-            sideways=bool(sideways[a]),
-        )
-        for a, b in zip(begins, ends, strict=True)
+    return tuple(_turn(order, stitch, fresh, a, b) for a, b in zip(begins, ends, strict=True))
+
+
+def _turn(order: Order, stitch: Stitches, fresh: Bools, a: int, b: int) -> Turn:
+    """The stitches from place `a` of the order to before `b`."""
+    up_x, up_y, _, _ = (holes[a : a + 1] for holes in order.holes())
+    part = stitch.take(np.arange(a, b))
+    sideways = bool(part.x1[0] != part.x2[0])
+    along = part.y1 if sideways else part.x1
+    jumps = (np.abs(np.diff(along)) != 1) | (np.diff(part.course) != 0)
+    areas = 1 + int(jumps.sum())
+    first, last = (along[0], along[-1]) if areas == 1 else (along.min(), along.max())
+    return Turn(
+        courses=tuple(sorted(set(part.course.tolist()))),
+        rows=tuple(sorted(set(part.row.tolist()))),
+        colour=int(part.colour[0]),
+        stitches=b - a,
+        x=int(up_x[0]),
+        y=int(up_y[0]),
+        first=int(first),
+        last=int(last),
+        areas=areas,
+        needlefuls=int(fresh[a:b].sum()),
+        sideways=sideways,
     )
 
 
@@ -85,7 +97,7 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
             _ring_name(job, rings, turn) if rings else _row_name(job, each.panel, turn),
             patch(job, job.kit.palette[turn.colour].key),
             say("order.hole", x=turn.x, y=turn.y),
-            say("order.from_to", first=turn.first, last=turn.last, across=across, rows=turn.sideways),
+            say("order.from_to", turn=turn, across=across),
             str(turn.stitches),
             str(turn.needlefuls),
         )
@@ -100,21 +112,27 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
 
 
 def _row_name(job: Job, panel: Panel, turn: Turn) -> str:
-    """A row by its place from the line; in four-way work with its quarter."""
+    """A row by its place from the line; in four-way work with its quarter, or as a row of all of them."""
     if line_kind(panel) == "four-way":
-        quarter = job.say(f"quarter.{QUARTERS[turn.course % 4]}")
-        return job.say("order.quarter", row=turn.row, quarter=quarter)
-    return job.say("order.rows", row=turn.row, charted=line_kind(panel) == "charted", sideways=turn.sideways)
+        quarters = [job.say(f"quarter.{QUARTERS[at]}") for at in sorted({each % 4 for each in turn.courses})]
+        return job.say("order.quarter", row=turn.rows[0], quarters=quarters)
+    charted = line_kind(panel) == "charted"
+    return job.say("order.rows", rows=turn.rows, charted=charted, sideways=turn.sideways)
 
 
 def _ring_name(job: Job, rings: Rings, turn: Turn) -> str:
-    """A line by its number from the top; a ring by the lines that it lies between, and its half."""
-    if turn.row == 0:
-        number = rings.lines.index(turn.course) + 1
-        return job.say("order.ring_line", number=number, lines=len(rings.lines))
-    above, half = rings.above[turn.course], rings.halves.get(turn.course, "")
-    place = "top" if not above else "bottom" if above == len(rings.lines) else "between"
-    return job.say("order.ring", ring=turn.row, place=place, above=above, lines=len(rings.lines), half=half)
+    """A line by its number from the top; a ring by the lines that it lies between, or as that of all shapes.
+
+    Half a ring is named where the other half is worked in a turn of its own.
+    """
+    count = len(rings.lines)
+    if turn.rows[0] == 0:
+        return job.say("order.ring_line", number=rings.lines.index(turn.courses[0]) + 1, lines=count)
+    gaps = {rings.above[course] for course in turn.courses}
+    above = min(gaps)
+    place = "all" if len(gaps) > 1 else "top" if not above else "bottom" if above == count else "between"
+    half = rings.halves.get(turn.courses[0], "") if len(turn.courses) == 1 else ""
+    return job.say("order.ring", ring=turn.rows[0], place=place, above=above, lines=count, half=half)
 
 
 @dataclass(frozen=True, slots=True)

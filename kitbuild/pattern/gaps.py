@@ -132,10 +132,9 @@ def _course(line: Ints, ring: Ints, part: Ints, cut: Bools, touching: bool) -> I
     another.
     """
     far = np.where(line >= 0, part, 1 - part) == 1
-    key = np.where(ring == 0, 0, np.where(cut & far, _RINGS // 2 - ring, 2 * ring + part))
+    key = np.where(ring == 0, 0, np.where(cut & far, _RINGS // 2 - ring, ring))
     rank = np.where(line >= 0, line, _LINES - line)
     if touching:
-        place = np.where(ring == 0, rank, rank + 2 * _LINES)
-    else:
-        place = 2 * rank + ((ring > 0) == (line >= 0))
-    return place * _RINGS + key
+        return (key * 2 * _LINES + rank) * 2 + part
+    place = 2 * rank + ((ring > 0) == (line >= 0))
+    return (place * _RINGS + key) * 2 + part

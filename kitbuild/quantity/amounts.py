@@ -63,9 +63,10 @@ def measure(kit: Kit, panels: tuple[Panel, ...]) -> Amounts:
 
 
 def _work(kit: Kit, panel: Panel, hand: Hand, first_needleful: int) -> Work:
-    rules = kit.house.thread
-    longest = rules.longest_run_mm / panel.piece.canvas.pitch_mm
-    return simulate(kit, order(panel, kit.policy, hand, longest, rules.park), first_needleful)
+    rules, pitch = kit.house.thread, panel.piece.canvas.pitch_mm
+    longest, new_start = rules.longest_run_mm / pitch, (rules.start_tail_mm + rules.run_under_mm) / pitch
+    found = order(panel, kit.policy, hand, longest, rules.park, new_start)
+    return simulate(kit, found, first_needleful)
 
 
 def _piece(kit: Kit, panel: Panel, works: dict[Hand, Work]) -> PieceAmounts:

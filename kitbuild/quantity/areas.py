@@ -1,26 +1,169 @@
-"""Areas: stretches of one course in neighbouring columns, so that hands need not jump."""
+"""Areas: stretches of one course in neighbouring columns, so that hands need not jump; and turns of them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
-from kitbuild.pattern.panel import Ints, Stitches
+from kitbuild.pattern.panel import Bools, Ints, Stitches
+
+MEASURED: Final = 250_000
+"""Most pairs of areas that are measured at once."""
 
 
-def courses(stitches: Stitches) -> Iterator[tuple[int, list[Ints]]]:
-    """Each course and colour in order of laying: its colour, and its areas from left to right.
+@dataclass(frozen=True, slots=True, eq=False)
+class Turn:
+    """What is worked in one colour before another comes: the areas of a row, or of a ring.
 
-    An area is an array of indices from its left end to its right (upper to lower for sideways work); it
-    breaks where a column is missing.
+    An area is an array of stitch indices from its left end to its right (upper to lower for sideways work).
     """
+
+    colour: int
+    areas: tuple[Ints, ...]
+
+
+def turns(stitches: Stitches, occupied: Bools) -> Iterator[Turn]:
+    """Each row or ring in order of laying, and in it each colour.
+
+    Courses that follow each other in one ring are one turn where each lies beside work already done: the
+    halves of all shapes. Lines are laid one by one, and so are the quarters of four-way work.
+    `occupied[y, x]` says which holes hold thread; those of a turn are added when the next is asked for.
+    """
+    areas = _areas(stitches)
+    courses = stitches.course[[area[0] for area in areas]]
+    ring: list[Ints] = []
+    for each in _split(areas, np.flatnonzero(np.diff(courses)) + 1):
+        if ring and not _joins(stitches, ring[0], np.concatenate(each), occupied):
+            yield from _by_colour(stitches, ring, occupied)
+            ring = []
+        ring += each
+    yield from _by_colour(stitches, ring, occupied)
+
+
+def free_turns(stitches: Stitches, occupied: Bools, longest: float) -> Iterator[Turn]:
+    """Charted work, which has no rows of its own: each colour as far as it lies beside work already done.
+
+    Of what can be laid comes first what needs no new start, then what the pattern lays first. A turn takes in
+    all areas of its colour that runs of at most `longest` pitches join. `occupied` as in `turns`.
+    """
+    free = _Free(stitches, _areas(stitches), longest)
+    while free.left.any():
+        turn = free.next_turn(occupied)
+        yield turn
+        _fill(stitches, turn, occupied)
+
+
+class _Free:
+    """The areas of charted work, and which are left to lay."""
+
+    def __init__(self, stitches: Stitches, areas: list[Ints], longest: float) -> None:
+        self.areas, self.longest = areas, longest
+        stitch = np.concatenate(areas)
+        self.first = np.cumsum([0, *(len(area) for area in areas[:-1])])
+        work = stitches.take(stitch[self.first])
+        self.course, self.colour = work.course, work.colour
+        self.kind = 2 * work.colour + (work.x1 != work.x2)
+        self.holes = _holes(stitches, stitch)
+        self.ends = _end_holes(stitches, areas)
+        self.left = np.ones(len(areas), dtype=bool)
+        self.laid: dict[int, Ints] = {}
+
+    def next_turn(self, occupied: Bools) -> Turn:
+        """The next areas to be laid, taken from those left."""
+        begins, ends = self.holes
+        beside = np.logical_and.reduceat(occupied[begins] | occupied[ends], self.first)
+        beside |= self.course == self.course[int(np.argmax(self.left))]
+        ready = np.flatnonzero(self.left & beside)
+        alike = [ready[self.kind[ready] == kind] for kind in np.unique(self.kind[ready])]
+        _, _, begin, mine = min(map(self._choice, alike), key=lambda choice: choice[:3])
+        which = self._joined(mine, begin)
+        colour = int(self.colour[begin])
+        self.left[which] = False
+        self.laid[colour] = which
+        return Turn(colour, tuple(self.areas[at] for at in which.tolist()))
+
+    def _choice(self, ready: Ints) -> tuple[bool, int, int, Ints]:
+        """Of areas of one colour whether they need a new start, the course and the area to go on with."""
+        laid = self.laid.get(int(self.colour[ready[0]]))
+        near = ready if laid is None else self._in_reach(ready, laid)
+        begin = near[0] if len(near) else ready[0]
+        return not len(near), int(self.course[begin]), int(begin), ready
+
+    def _joined(self, ready: Ints, begin: int) -> Ints:
+        """Of the areas that are ready those that runs join to the first one."""
+        joined = front = np.array([begin])
+        while len(front):
+            front = np.setdiff1d(self._in_reach(ready, front), joined)
+            joined = np.union1d(joined, front)
+        return joined
+
+    def _in_reach(self, areas: Ints, others: Ints) -> Ints:
+        """Those areas that have an end no farther than the longest run from an end of `others`.
+
+        All of them, where there are too many to measure.
+        """
+        if len(areas) * len(others) > MEASURED:
+            return areas
+        goal = self.ends[others].reshape(-1, 2)
+        flat = self.ends[areas].reshape(-1, 2)
+        near = np.hypot(flat[:, :1] - goal[:, 0], flat[:, 1:] - goal[:, 1]) <= self.longest
+        return areas[near.any(axis=1).reshape(len(areas), -1).any(axis=1)]
+
+
+def _end_holes(stitches: Stitches, areas: list[Ints]) -> Ints:
+    """Both holes of each area's first and last stitch: shape (areas, 4, x and y)."""
+    first, last = ([area[at] for area in areas] for at in (0, -1))
+    work = [stitches.take(np.array(which)) for which in (first, last)]
+    return np.stack(
+        [np.column_stack(hole) for part in work for hole in ((part.x1, part.y1), (part.x2, part.y2))], axis=1
+    )
+
+
+def _areas(stitches: Stitches) -> list[Ints]:
+    """All areas, course by course; in each from left to right, one colour after another in a column."""
     across = stitches.x1 != stitches.x2
     along = np.where(across, stitches.y1, stitches.x1)
     low = np.where(across, stitches.x1, stitches.y1)
     order = np.lexsort((low, along, stitches.colour, stitches.course))
-    course, colour = stitches.course[order], stitches.colour[order]
-    breaks = np.flatnonzero((np.diff(course) != 0) | (np.diff(colour) != 0)) + 1
-    for run in np.split(order, breaks):
-        jumps = np.flatnonzero(np.abs(np.diff(along[run])) > 1) + 1
-        yield int(stitches.colour[run[0]]), np.split(run, jumps)
+    jump = np.abs(np.diff(along[order])) > 1
+    for of in (stitches.course, stitches.colour):
+        jump |= np.diff(of[order]) != 0
+    return np.split(order, np.flatnonzero(jump) + 1)
+
+
+def _split(areas: list[Ints], places: Ints) -> Iterator[list[Ints]]:
+    begins = [0, *places.tolist()]
+    for first, end in zip(begins, [*begins[1:], len(areas)], strict=True):
+        yield areas[first:end]
+
+
+def _joins(stitches: Stitches, one: Ints, other: Ints, occupied: Bools) -> bool:
+    """Whether two courses are of one ring, and the second lies beside work done before them both."""
+    ends = stitches.take(np.array([one[0], other[0]]))
+    across = ends.x1 != ends.x2
+    if ends.row[0] == 0 or ends.row[0] != ends.row[1] or across[0] != across[1]:
+        return False
+    begins, ends = _holes(stitches, other)
+    return bool((occupied[begins] | occupied[ends]).all())
+
+
+def _by_colour(stitches: Stitches, areas: list[Ints], occupied: Bools) -> Iterator[Turn]:
+    colours = [int(stitches.colour[area[0]]) for area in areas]
+    for colour in sorted(set(colours)):
+        turn = Turn(colour, tuple(area for area, of in zip(areas, colours, strict=True) if of == colour))
+        yield turn
+        _fill(stitches, turn, occupied)
+
+
+def _fill(stitches: Stitches, turn: Turn, occupied: Bools) -> None:
+    for holes in _holes(stitches, np.concatenate(turn.areas)):
+        occupied[holes] = True
+
+
+def _holes(stitches: Stitches, which: Ints) -> tuple[tuple[Ints, Ints], tuple[Ints, Ints]]:
+    """(y, x) of the first and of the last holes of some stitches."""
+    work = stitches.take(which)
+    return (work.y1, work.x1), (work.y2, work.x2)

@@ -1,6 +1,7 @@
 """The needle's way through each stitch: which end it comes up at, by the kit's policy.
 
-False is downwards: up at the upper (left) end, down at the lower (right) one. True is the other way.
+False is downwards: up at the upper (left) end, down at the lower (right) one. True is the other way. Several
+areas are judged at once: `first` is True at the first stitch of each.
 """
 
 from __future__ import annotations
@@ -9,40 +10,40 @@ from collections.abc import Callable
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from kitbuild.pattern.panel import Stitches
+from kitbuild.pattern.panel import Bools, Ints, Stitches
 
-Bools = NDArray[np.bool_]
-Occupied = NDArray[np.bool_]
+Occupied = Bools
 
 
-def even(work: Stitches, occupied: Occupied) -> Bools:
+def even(work: Stitches, first: Bools, occupied: Occupied) -> Bools:
     """Always downwards."""
     return np.zeros(len(work), dtype=bool)
 
 
-def clean_holes(work: Stitches, occupied: Occupied) -> Bools:
+def clean_holes(work: Stitches, first: Bools, occupied: Occupied) -> Bools:
     """Come up in an empty hole, go down in a shared one: below the line upwards, above it downwards.
 
     Where both ends or neither are shared, the stitch goes the way of the one before it. Common practice.
     """
-    first = occupied[work.y1, work.x1]
-    last = occupied[work.y2, work.x2]
-    return _carried(np.where(first == last, 0, np.where(first, 1, -1)))
+    begins = occupied[work.y1, work.x1]
+    ends = occupied[work.y2, work.x2]
+    return _carried(np.where(begins == ends, 0, np.where(begins, 1, -1)), first)
 
 
-def cover_the_back(work: Stitches, occupied: Occupied) -> Bools:
+def cover_the_back(work: Stitches, first: Bools, occupied: Occupied) -> Bools:
     """The long run at each step: downwards where the line climbs, upwards where it falls (published)."""
-    return _carried(_slopes(work))
+    return _carried(_slopes(work, first), first)
 
 
-def save_thread(work: Stitches, occupied: Occupied) -> Bools:
+def save_thread(work: Stitches, first: Bools, occupied: Occupied) -> Bools:
     """The short run at each step: downwards where the line falls, upwards where it climbs."""
-    return _carried(-_slopes(work))
+    return _carried(-_slopes(work, first), first)
 
 
-POLICIES: Final[dict[str, Callable[[Stitches, Occupied], Bools]]] = {
+Way = Callable[[Stitches, Bools, Occupied], Bools]
+
+POLICIES: Final[dict[str, Way]] = {
     "clean holes": clean_holes,
     "cover the back": cover_the_back,
     "even": even,
@@ -50,7 +51,7 @@ POLICIES: Final[dict[str, Callable[[Stitches, Occupied], Bools]]] = {
 }
 
 
-def _slopes(work: Stitches) -> NDArray[np.int64]:
+def _slopes(work: Stitches, first: Bools) -> Ints:
     """+1 where the line falls to the next stitch in order of work, -1 where it climbs, 0 on the level.
 
     The first stitch of a turning group keeps the slope it was reached by, so that both steps beside the
@@ -58,20 +59,21 @@ def _slopes(work: Stitches) -> NDArray[np.int64]:
     """
     across = work.x1 != work.x2
     middle = np.where(across, work.x1 + work.x2, work.y1 + work.y2)
-    step = np.sign(np.diff(middle))
-    slope = np.append(step, 0)
-    arrived = np.insert(step, 0, 0)
-    level_next = slope == 0
-    return np.where(level_next & (arrived != 0), arrived, slope)
+    arrived = np.where(first, 0, np.sign(np.diff(middle, prepend=0)))
+    slope = np.append(arrived[1:], 0)
+    return np.where((slope == 0) & (arrived != 0), arrived, slope)
 
 
-def _carried(sign: NDArray[np.int64]) -> Bools:
-    """True where the sign is positive; a 0 takes the sign before it, or at the start the first one after.
+def _carried(sign: Ints, first: Bools) -> Bools:
+    """True where the sign is positive; a 0 takes the sign before it, or at an area's start the first after.
 
-    With no sign at all, downwards.
+    Downwards where the area has no sign at all.
     """
+    area = np.cumsum(first)
     known = np.flatnonzero(sign)
     if not len(known):
         return np.zeros(len(sign), dtype=bool)
     back = np.searchsorted(known, np.arange(len(sign)), side="right") - 1
-    return sign[known[np.maximum(back, 0)]] > 0
+    before, after = known[np.maximum(back, 0)], known[np.minimum(back + 1, len(known) - 1)]
+    source = np.where((back >= 0) & (area[before] == area), before, after)
+    return (area[source] == area) & (sign[source] > 0)

@@ -26,7 +26,7 @@ from kitbuild.production.picks import picks
 from kitbuild.quantity.amounts import measure
 from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Kit
-from tests.bench import patterns, spec
+from tests.bench import orders, patterns, spec
 from tests.bench.timing import best_ms
 
 
@@ -86,6 +86,7 @@ def main() -> None:
         for name, taken in (*rows, ("all", sum(taken for _, taken in rows))):
             print(f"  {name:<11}{taken:9.1f} ms  {taken / base:9.0f} x")
     patterns.main()
+    orders.main()
 
 
 if __name__ == "__main__":

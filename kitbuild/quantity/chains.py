@@ -1,0 +1,258 @@
+"""In which order the areas of one turn are worked, and from which end: few new starts, short runs between.
+
+An area worked from its left end (way 0) or its right (way 1) has an entry, the hole in which the needle
+first comes up, and an exit, the hole in which it goes down last. A `visit` is 2 x area + way. Ways to work
+all areas are drafted by going on to the nearest, and then bettered by turning a stretch round or by moving
+a few areas elsewhere, as long as that saves thread.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kitbuild.pattern.panel import Bools, Ints
+
+Floats = NDArray[np.float64]
+Hole = tuple[int, int]
+
+BLOCK: Final = 80
+"""Most areas that are put in order together; more are worked block by block, to and fro down the canvas."""
+DRAFTS: Final = 2400
+CHANGES: Final = 6000
+"""Areas visited in all drafts of one turn, and changes times areas: large turns get fewer of both."""
+_NEVER: Final = 1e6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Doors:
+    """Holes of each area for both ways: arrays of shape (areas, 2 ways, x and y).
+
+    `entry` is where the needle first comes up by the policy, `other` the far end of that first stitch, where
+    it comes up when the policy's run would be too long; `exit` is where it goes down last. An area of one
+    stitch has no left and right: its way 1 is the stitch turned.
+    """
+
+    entry: Ints
+    other: Ints
+    exit: Ints
+    single: Bools
+
+    def take(self, areas: Ints) -> Doors:
+        """The doors of some areas."""
+        return Doors(self.entry[areas], self.other[areas], self.exit[areas], self.single[areas])
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """The visits of a turn in order of work; `cost` is their runs and new starts in pitches."""
+
+    cost: float
+    visits: tuple[int, ...]
+    exit: Hole
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """The longest run, and what a new start costs, both in pitches."""
+
+    longest: float
+    start: float
+
+
+def chains(doors: Doors, needles: list[Hole | None], reach: Reach) -> list[Chain]:
+    """A good way to work all areas for each of `needles`: brought from its hole, or None for a new one."""
+    count = len(doors.entry)
+    blocks = _blocks(doors) if count > BLOCK else [np.arange(count)]
+    joints = [_joints(doors.take(block), reach) for block in blocks]
+    return [_chain(doors, blocks, joints, needle, reach) for needle in needles]
+
+
+def from_the_left(doors: Doors, reach: Reach) -> Chain:
+    """All areas as they stand, from left to right."""
+    visits = 2 * np.arange(len(doors.entry))
+    costs = np.vstack([_joints(doors, reach), _runs(None, doors, reach)])
+    return Chain(_total(costs, visits), tuple(visits.tolist()), _hole(doors.exit[-1, 0]))
+
+
+def _chain(
+    doors: Doors, blocks: list[Ints], joints: list[Floats], needle: Hole | None, reach: Reach
+) -> Chain:
+    """Block by block; a block begins where the one before it left the needle."""
+    cost, visits, count = 0.0, [], len(doors.entry)
+    for block, joint in zip(blocks, joints, strict=True):
+        mine = doors.take(block)
+        begin = _runs(np.array([needle]) if needle else None, mine, reach)[0]
+        least, order = _ordered(np.vstack([joint, begin]), mine.single, count)
+        cost += least
+        visits += (2 * block[order // 2] + order % 2).tolist()
+        needle = _hole(doors.exit.reshape(-1, 2)[visits[-1]])
+    return Chain(cost, tuple(visits), needle or (0, 0))
+
+
+def _hole(place: Ints) -> Hole:
+    return int(place[0]), int(place[1])
+
+
+def _blocks(doors: Doors) -> list[Ints]:
+    """Areas in blocks of at most BLOCK: strips across the canvas, worked to and fro."""
+    middle = doors.entry.mean(axis=1)
+    wide, high = np.ptp(middle, axis=0) + 1
+    strips = max(1, round(float(np.sqrt(len(middle) / BLOCK * high / wide))))
+    by_height = np.argsort(middle[:, 1], kind="stable")
+    blocks = []
+    for at, strip in enumerate(np.array_split(by_height, strips)):
+        across = strip[np.argsort(middle[strip, 0], kind="stable")]
+        parts = np.array_split(across, -(-len(across) // BLOCK))
+        blocks += parts[::-1] if at % 2 else parts
+    return blocks
+
+
+def _joints(doors: Doors, reach: Reach) -> Floats:
+    """What it costs to go from each visit's exit to each visit: shape (visits, visits)."""
+    costs = _runs(doors.exit.reshape(-1, 2), doors, reach)
+    visits = np.arange(len(costs))
+    costs[visits[:, None] // 2 == visits // 2] = _NEVER
+    return costs
+
+
+def _runs(leave: Ints | None, doors: Doors, reach: Reach) -> Floats:
+    """The cost of coming from each hole to each visit; from no hole, that of a new start.
+
+    A run beyond the longest, or none at all, turns the first stitch; where that does not help, the needle
+    starts anew.
+    """
+    single = np.repeat(doors.single, 2)
+    turned = single & (np.arange(len(single)) % 2 == 1)
+    anew = np.where(turned, _NEVER, reach.start)
+    if leave is None:
+        return anew[None, :]
+    run, round_ = (_distance(leave, holes, doors.single) for holes in (doors.entry, doors.other))
+    near, near_round = ((length > 0) & (length <= reach.longest) for length in (run, round_))
+    otherwise = np.where(near_round & (~single | turned), round_, anew)
+    return np.where(near, np.where(turned, _NEVER, run), otherwise)
+
+
+def _distance(leave: Ints, holes: Ints, single: Bools) -> Floats:
+    """Pitches from each hole to each visit's hole; a stitch alone has the same one both ways."""
+    goal = np.where(single[:, None, None], holes[:, :1], holes).reshape(-1, 2)
+    return np.hypot(leave[:, :1] - goal[:, 0], leave[:, 1:] - goal[:, 1])
+
+
+def _ordered(costs: Floats, single: Bools, count: int) -> tuple[float, Ints]:
+    """The least cost found and its visits; the last row of `costs` is that of beginning with a visit.
+
+    `count` is how many areas the whole turn has.
+    """
+    if len(single) == 1:
+        way = int(np.argmin(costs[-1]))
+        return float(costs[-1, way]), np.array([way])
+    drafts = (_draft(costs, at) for at in range(max(1, DRAFTS // count)))
+    best = min(drafts, key=lambda order: _total(costs, order))
+    order = _bettered(costs, best, np.repeat(single, 2), max(40, CHANGES // count))
+    return _total(costs, order), order
+
+
+def _total(costs: Floats, order: Ints) -> float:
+    return float(costs[-1, order[0]] + costs[order[:-1], order[1:]].sum())
+
+
+def _draft(costs: Floats, number: int) -> Ints:
+    """To the nearest each time; drafts after the first see all runs a little longer, each in its own way."""
+    count = costs.shape[1]
+    at = count
+    left = np.zeros(count)
+    noise = 1 + (np.arange(count) * 0.6180339887 + number * 0.7548776662) % 1 * (0.7 if number else 0)
+    order = []
+    for _ in range(count // 2):
+        at = int(np.argmin(costs[at] * noise + left))
+        order.append(at)
+        left[[at, at ^ 1]] = 10 * _NEVER
+    return np.array(order)
+
+
+def _bettered(costs: Floats, order: Ints, single: Bools, changes: int) -> Ints:
+    """The order after at most so many changes, each the one that saves most."""
+    size = costs.shape[1]
+    padded = np.zeros((size + 1, size + 1))
+    padded[:, :size] = costs
+    flip = np.where(single, np.arange(size), np.arange(size) ^ 1)
+    for _ in range(changes):
+        gain, changed = min(
+            (_turned_round(padded, order, flip), *_moves(padded, order, flip)), key=lambda each: each[0]
+        )
+        if gain > -1e-9:
+            break
+        order = changed()
+    return order
+
+
+_Change = tuple[float, Callable[[], Ints]]
+"""What a change of order adds to its cost, and the order changed."""
+
+
+def _turned_round(costs: Floats, order: Ints, flip: Ints) -> _Change:
+    """The best stretch turned round.
+
+    `costs` has a last row for the beginning and a last column, of zeros, for the end.
+    """
+    end = len(costs) - 1
+    back = flip[order]
+    before, after = np.append(end, order[:-1]), np.append(order[1:], end)
+    ahead = np.append(0, np.cumsum(costs[order[:-1], order[1:]]))
+    behind = np.append(0, np.cumsum(costs[back[1:], back[:-1]]))
+    gain = (behind - ahead)[None, :] - (behind - ahead)[:, None]
+    gain += costs[before[:, None], back] + costs[back[:, None], after]
+    gain -= costs[before, order][:, None] + costs[order, after]
+    gain[np.tri(len(order), k=-1, dtype=bool)] = 0
+    first, last = divmod(int(np.argmin(gain)), len(order))
+
+    def changed() -> Ints:
+        return np.concatenate([order[:first], back[first : last + 1][::-1], order[last + 1 :]])
+
+    return float(gain[first, last]), changed
+
+
+def _moves(costs: Floats, order: Ints, flip: Ints) -> Iterator[_Change]:
+    """The best move of one, two or three areas elsewhere, as they are and turned round.
+
+    One area alone may also have its stitch turned.
+    """
+    for size in range(1, min(3, len(order) - 1) + 1):
+        parts = [order[at : len(order) - size + 1 + at] for at in range(size)]
+        yield _moved(costs, order, parts, parts)
+        round_ = [flip[part] for part in parts[::-1]] if size > 1 else [parts[0] ^ 1]
+        yield _moved(costs, order, parts, round_)
+
+
+def _moved(costs: Floats, order: Ints, parts: list[Ints], ways: list[Ints]) -> _Change:
+    """The best stretch of a few visits taken out and put elsewhere, or back in its place, as `ways`.
+
+    `parts[i]` holds visit i of each stretch. Place p is before visit p of the order, or at its end.
+    """
+    end, size, count = len(costs) - 1, len(parts), len(parts[0])
+    before, after = np.append(end, order), np.append(order, end)
+    link, at = costs[before, after], np.arange(count)
+    inside = [costs[one, other] for one, other in pairwise(ways)] + [np.zeros(count)]
+    inside += [-costs[one, other] for one, other in pairwise(parts)]
+    closed = costs[before[:count], after[size:]]
+    taken = sum(inside) - link[:count] - link[size:]
+    gain = (
+        (taken + closed)[:, None] + costs[before, ways[0][:, None]] + costs[ways[-1][:, None], after] - link
+    )
+    for place in range(size + 1):
+        gain[at, at + place] = 0
+    gain[at, at] = taken + costs[before[:count], ways[0]] + costs[ways[-1], after[size:]]
+    first, place = divmod(int(np.argmin(gain)), len(order) + 1)
+
+    def changed() -> Ints:
+        stretch = np.array([way[first] for way in ways])
+        rest = np.delete(order, np.s_[first : first + size])
+        return np.insert(rest, place if place <= first else place - size, stretch)
+
+    return float(gain[first, place]), changed
