@@ -15,6 +15,7 @@ from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
 from kitbuild.documents.pick_sheet import pick_sheet
 from kitbuild.documents.proof_sheet import proof_sheet
+from kitbuild.documents.trial_sheet import trial_sheet
 from kitbuild.documents.wording import Wording, languages, wording
 from kitbuild.pattern import rules as pattern_rules
 from kitbuild.pattern.expand import panels
@@ -27,7 +28,7 @@ from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
 from kitbuild.spec.records import Kit
 
-DOCUMENTS = (booklet, instructions, pick_sheet, cut_sheet, proof_sheet)
+DOCUMENTS = (booklet, instructions, pick_sheet, cut_sheet, proof_sheet, trial_sheet)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,6 +143,7 @@ def sources(kit: Kit) -> dict[str, bytes]:
     at = [kit.at, kit.house.at, *(piece.canvas.at for piece in kit.pieces)]
     at += [colour.thread.at for colour in kit.palette]
     at += [piece.pattern.chart.at for piece in kit.pieces if piece.pattern.chart and piece.pattern.chart.at]
+    at += [trial.at for trial in kit.trials]
     at += [packed.needle.at for packed in kit.needles] + [packed.extra.at for packed in kit.extras]
     return {each.source.file: each.source.content for each in at}
 

@@ -22,6 +22,7 @@ from kitbuild.documents.words import (
     line_parts,
     line_stitches,
     lines_together,
+    listed,
     size_text,
 )
 from kitbuild.quantity.amounts import PieceAmounts
@@ -142,12 +143,25 @@ def _canvas_steps(job: Job, each: PieceAmounts) -> dict[str, str]:
 def _needle_steps(job: Job) -> dict[str, str]:
     rules, say = job.kit.house.thread, job.say
     strands = max(colour.thread.strands for colour in job.kit.palette)
+    cut = _packed(job, "needlefuls")
     needles = say("list.joiner").join(packed.needle.title for packed in job.kit.needles)
     return {
-        "cut": say("needle.cut", needleful=rules.needleful_mm, strands=strands),
+        "cut": say(
+            "needle.cut",
+            needleful=rules.needleful_mm,
+            strands=strands,
+            cut=listed(job, cut),
+            cut_count=len(cut),
+            whole=listed(job, _packed(job, "put-ups")),
+        ),
         "thread": say("needle.thread", needles=needles),
         "ends": say("needle.ends"),
     }
+
+
+def _packed(job: Job, how: str) -> list[str]:
+    """The colours that lie in the box as put-ups, or as needlefuls."""
+    return [use.colour.name for use in job.amounts.uses if use.colour.thread.packed == how]
 
 
 def _begin(job: Job, each: PieceAmounts, numbers: _Numbers, *, first: bool) -> Iterator[Block]:

@@ -8,7 +8,9 @@ from kitbuild.base.document import Column, Listing
 from kitbuild.documents.job import Job
 from kitbuild.documents.words import pick_description, pick_unit
 from kitbuild.production.cutting import size_mm
-from kitbuild.quantity.order import Hand
+from kitbuild.quantity.needle import needleful_ends
+from kitbuild.quantity.order import HANDS
+from kitbuild.spec.records import Hand
 
 
 def listings(job: Job) -> tuple[Listing, ...]:
@@ -20,6 +22,7 @@ def listings(job: Job) -> tuple[Listing, ...]:
         work_order(job, "left"),
         finishing(job),
         thread(job),
+        needlefuls(job),
         pick_list(job),
         cut_list(job),
         *covers(job),
@@ -118,6 +121,33 @@ def thread(job: Job) -> Listing:
             Column("needlefuls", [use.needlefuls for use in uses]),
             Column("spare_needlefuls", [use.spare for use in uses]),
             Column("put_ups", [use.put_ups for use in uses]),
+        ),
+    )
+
+
+def needlefuls(job: Job) -> Listing:
+    """One row a needleful of one copy of each piece, for each hand: where it ends, and what of it is waste.
+
+    `starts` counts the stretches that it is used for; waste is all that lies in no stitch, in mm.
+    """
+    rows = [
+        (hand, each.panel.piece.key, row)
+        for hand in HANDS
+        for each in job.amounts.pieces
+        for row in needleful_ends(each.thread.works[hand])
+    ]
+    keys, full = [colour.key for colour in job.kit.palette], job.kit.house.thread.needleful_mm
+    plain = ("starts", "stitches", "first_seq", "last_seq", "last_x", "last_y")
+    return Listing(
+        "needlefuls.csv",
+        (
+            Column("hand", [hand for hand, _, _ in rows]),
+            Column("piece", [piece for _, piece, _ in rows]),
+            Column("needleful", [row.needleful for *_, row in rows]),
+            Column("colour", [keys[row.colour] for *_, row in rows]),
+            *(Column(name, [getattr(row, name) for *_, row in rows]) for name in plain),
+            Column("mm", [row.mm for *_, row in rows], 2),
+            Column("waste_mm", [full - row.mm for *_, row in rows], 2),
         ),
     )
 

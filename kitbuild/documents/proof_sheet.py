@@ -9,6 +9,7 @@ import numpy as np
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import Document
 from kitbuild.base.units import money_text
+from kitbuild.documents.certainty_tables import certainty_blocks
 from kitbuild.documents.chart_pages import whole_tiling
 from kitbuild.documents.job import Job
 from kitbuild.documents.start_hole import start_hole
@@ -16,6 +17,7 @@ from kitbuild.documents.words import (
     half_hours,
     holes_text,
     line_text,
+    listed,
     patch,
     pick_description,
     pick_unit,
@@ -25,6 +27,7 @@ from kitbuild.pattern.measures import measured
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.grade import EASY, PRACTISED, RULE, grade
 from kitbuild.quantity.order import HANDS
+from kitbuild.quantity.thread import Use
 
 
 def proof_sheet(job: Job, suffix: str = "") -> Document:
@@ -51,8 +54,10 @@ def _blocks(job: Job) -> Iterator[Block]:
         yield _facts(job, tuple(_piece_facts(job, each)))
         yield _work(job, each)
     yield Heading(2, say("proof.thread.heading"))
-    yield Paragraph(say("proof.thread.text", rules=kit.house.thread))
+    reasons = listed(job, [say(f"spare.{reason}") for reason in kit.house.thread.spare_for])
+    yield Paragraph(say("proof.thread.text", rules=kit.house.thread, spare_for=reasons))
     yield _thread(job)
+    yield from certainty_blocks(job)
     yield Heading(2, say("proof.shares.heading"))
     yield _shares(job)
     yield Heading(2, say("proof.grade.heading"))
@@ -166,7 +171,7 @@ def _thread(job: Job) -> Table:
             str(use.needlefuls),
             str(use.spare),
             str(use.in_put_up),
-            say("proof.put_ups", count=use.put_ups, unit=use.colour.thread.put_up),
+            _pack(job, use),
         )
         for use in job.amounts.uses
     )
@@ -178,6 +183,13 @@ def _thread(job: Job) -> Table:
         "lrrrrrrrr",
         say("proof.thread.caption"),
     )
+
+
+def _pack(job: Job, use: Use) -> str:
+    """What goes into the box, as the packer handles it."""
+    if use.colour.thread.packed == "needlefuls":
+        return job.say("proof.put_ups", count=use.packed, unit=job.say("unit.needleful"))
+    return job.say("proof.put_ups", count=use.put_ups, unit=use.colour.thread.put_up)
 
 
 def _shares(job: Job) -> Table:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 
 import numpy as np
@@ -40,12 +41,17 @@ def pick_description(job: Job, pick: Pick) -> str:
         values |= {"piece": sizes.piece.title, "holes": holes_text(job, sizes.blank)}
         values |= {"width": sizes.blank.width_mm, "height": sizes.blank.height_mm}
     if isinstance(pick.source, Use):
-        values |= {"name": pick.source.colour.name, "put_up_mm": pick.source.colour.thread.put_up_mm}
+        thread = pick.source.colour.thread
+        length = pick.source.needleful_mm if thread.packed == "needlefuls" else thread.put_up_mm
+        values |= {"name": pick.source.colour.name, "length_mm": length, "strands": thread.strands}
+        values |= {"cut": thread.packed == "needlefuls"}
     return job.say(f"pick.{pick.kind}", **values)
 
 
 def pick_unit(job: Job, pick: Pick) -> str:
     """The unit of a pick line: the materials' own word, or the word for its kind."""
+    if isinstance(pick.source, Use) and pick.source.colour.thread.packed == "needlefuls":
+        return job.say("unit.needleful")
     return pick.unit if pick.kind in ("thread", "extra") else job.say(f"unit.{pick.kind}")
 
 
@@ -65,8 +71,13 @@ def contents(job: Job) -> Steps:
 
 def bars_text(job: Job, overs: tuple[int, ...]) -> str:
     """Numbers of bars one after the other, the last two joined by a word."""
-    most = job.say("list.comma").join(str(over) for over in overs[:-1])
-    return job.say("list.and").join([*([most] if most else []), str(overs[-1])])
+    return listed(job, [str(over) for over in overs])
+
+
+def listed(job: Job, names: Sequence[str]) -> str:
+    """Names one after the other, the last two joined by a word; "" for none."""
+    most = job.say("list.comma").join(names[:-1])
+    return job.say("list.and").join([*([most] if most else []), *names[-1:]])
 
 
 def patch(job: Job, key: str) -> Patch:

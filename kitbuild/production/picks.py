@@ -46,10 +46,18 @@ def picks(amounts: Amounts) -> tuple[Pick, ...]:
 
 
 def _threads(amounts: Amounts) -> Iterator[Pick]:
+    """Whole put-ups, or needlefuls cut from them, each at its share of a put-up's cost."""
     for use in amounts.uses:
         thread = use.colour.thread
-        cost = Fraction(use.put_ups * thread.cost_minor)
-        yield Pick("thread", thread.bin, thread.key, thread.title, use.put_ups, thread.put_up, cost, use)
+        if thread.packed == "needlefuls":
+            quantity, unit, cost = (
+                use.packed,
+                "needleful",
+                Fraction(use.packed * thread.cost_minor, use.in_put_up),
+            )
+        else:
+            quantity, unit, cost = use.put_ups, thread.put_up, Fraction(use.put_ups * thread.cost_minor)
+        yield Pick("thread", thread.bin, thread.key, thread.title, quantity, unit, cost, use)
 
 
 def _canvas(amounts: Amounts) -> Iterator[Pick]:

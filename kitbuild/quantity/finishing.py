@@ -88,14 +88,15 @@ def edge_mm(piece: Piece, thread: Thread, bars: int = 1, layers: int = 1) -> flo
     canvas = piece.canvas
     deep = (bars - 0.5) * canvas.pitch_mm + canvas.bar_mm / 2
     turn = 2 * deep + 2 * layers * canvas.thickness_mm
-    return mm2(math.hypot(turn, canvas.pitch_mm) + thread.bend_mm)
+    return mm2(thread.pull * (math.hypot(turn, canvas.pitch_mm) + thread.bend_mm))
 
 
 def seam_mm(piece: Piece, thread: Thread) -> float:
     """Thread of one bar-seam stitch: front over the overlap and a bar, back to the next row, two layers."""
     canvas, bars = piece.canvas, piece.finish.overlap + 1
     run = math.hypot(bars, 1)
-    return mm2((bars + run) * canvas.pitch_mm + 4 * canvas.thickness_mm + thread.bend_mm)
+    plain = (bars + run) * canvas.pitch_mm + 4 * canvas.thickness_mm + thread.bend_mm
+    return mm2(thread.pull * plain)
 
 
 def _straight_edges(piece: Piece, one: float, edges: tuple[Edge, ...]) -> Iterator[FinishStitch]:

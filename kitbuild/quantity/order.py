@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,9 +21,8 @@ from kitbuild.quantity.chains import Reach
 from kitbuild.quantity.direction import POLICIES, Way
 from kitbuild.quantity.planning import Visit, planned
 from kitbuild.quantity.ways import Ways, both_ways
-from kitbuild.spec.records import Policy
+from kitbuild.spec.records import Hand, Policy
 
-Hand = Literal["right", "left"]
 HANDS: tuple[Hand, Hand] = ("right", "left")
 _Hole = tuple[int, int]
 

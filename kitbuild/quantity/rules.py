@@ -6,8 +6,10 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from kitbuild.base.problem import Problem
+from kitbuild.base.units import metric_text, up
 from kitbuild.quantity.amounts import Amounts, PieceAmounts
 from kitbuild.quantity.sizes import SleeveFit, columns_that_fit
+from kitbuild.quantity.trials import LIKELY, POSSIBLE, counts
 from kitbuild.spec.records import Kit, Piece
 
 KitRule = Callable[[Kit], Iterator[Problem]]
@@ -22,7 +24,7 @@ def needleful_holds_a_stitch(kit: Kit) -> Iterator[Problem]:
         longest = _longest_stitch_mm(kit, piece)
         if rules.needleful_mm < tails + longest:
             yield Problem(
-                kit.house.at("thread", "needleful"),
+                kit.thread_at("needleful"),
                 "KB501",
                 f"a needleful of {rules.needleful_mm:g} mm does not hold its tails ({tails:g} mm) and one "
                 f"stitch of piece {piece.key} ({longest:.1f} mm)",
@@ -192,12 +194,63 @@ def needleful_is_usual(amounts: Amounts) -> Iterator[Problem]:
     if not least <= length <= most:
         state = "short" if length < least else "long"
         yield Problem(
-            amounts.kit.needleful_at(),
+            amounts.kit.thread_at("needleful"),
             "KB510",
             f"a needleful of {length / 10:g} cm is unusually {state} for {finest:g} count",
             f"use {least / 10:g} to {most / 10:g} cm; a kit may state its own needleful",
             warning=True,
         )
+
+
+def tests_count(amounts: Amounts) -> Iterator[Problem]:
+    """A test stitch of another edition, or of other stitches, says nothing of this kit."""
+    kit, panels = amounts.kit, {each.panel.piece.key: each.panel for each in amounts.pieces}
+    for trial in kit.trials:
+        if counts(kit, trial, panels[trial.piece]):
+            continue
+        if trial.edition != kit.edition:
+            place = trial.at("edition")
+            message = f"a test of edition {trial.edition} does not count for edition {kit.edition}"
+        else:
+            place = trial.at("thread")
+            message = f"the test of {trial.piece} does not count: its stitches are not those of the kit"
+        yield Problem(place, "KB514", message, "test it again, or take the file out", warning=True)
+
+
+def tests_are_likely(amounts: Amounts) -> Iterator[Problem]:
+    """Thread far from the model is a slip of the pen, or canvas and thread are not as stated."""
+    for one in amounts.found:
+        for (least, most), warning in ((POSSIBLE, False), (LIKELY, True)):
+            if not least <= one.pull <= most:
+                yield Problem(
+                    one.answer.at("used"),
+                    "KB515",
+                    f"{one.answer.colour}: {metric_text(one.measured_mm)} in stitches, "
+                    f"{one.pull:.2f} times the {metric_text(one.model_mm)} expected",
+                    "check the answer and its unit, the canvas's thickness and the thread's bend",
+                    warning=warning,
+                )
+                break
+
+
+def box_holds_the_high_need(amounts: Amounts) -> Iterator[Problem]:
+    """Who pulls less tightly needs more: the box must hold that too."""
+    for each in amounts.sure:
+        use = each.use
+        if each.high > use.packed:
+            share = up(100 * (each.high - use.needlefuls) / use.needlefuls)
+            yield Problem(
+                amounts.kit.thread_at("spare"),
+                "KB516",
+                f"{use.colour.key} may take {each.high} needlefuls, the box holds {use.packed}",
+                f"raise `spare` to {share} % or more",
+                warning=True,
+            )
+
+
+def needlefuls_hold_what_tests_found(amounts: Amounts) -> Iterator[Problem]:
+    """As `needleful_holds_a_stitch`, with the thread that test stitches found."""
+    yield from needleful_holds_a_stitch(amounts.kit) if amounts.found else ()
 
 
 BEFORE: Final[tuple[KitRule, ...]] = (needleful_holds_a_stitch, put_up_holds_a_needleful)
@@ -210,6 +263,10 @@ AFTER: Final[tuple[Rule, ...]] = (
     threads_suit_the_canvas,
     border_leaves_room_to_hold,
     needleful_is_usual,
+    tests_count,
+    tests_are_likely,
+    box_holds_the_high_need,
+    needlefuls_hold_what_tests_found,
 )
 
 
@@ -226,9 +283,12 @@ def after(amounts: Amounts) -> tuple[Problem, ...]:
 def _longest_stitch_mm(kit: Kit, piece: Piece) -> float:
     """At most what one stitch with the longest run before it, or a finishing stitch, takes."""
     canvas = piece.canvas
-    bend = max(colour.thread.bend_mm for colour in kit.palette)
+    threads = [colour.thread for colour in kit.palette]
+    bend = max(thread.bend_mm + thread.bend_spread_mm for thread in threads)
+    pull = max(thread.pull for thread in threads)
     front = (max(*piece.pattern.overs, 2 * piece.finish.overlap + 3) + 1) * canvas.pitch_mm
-    return front + max(kit.house.thread.longest_run_mm, canvas.pitch_mm) + 4 * canvas.thickness_mm + bend
+    run = max(kit.house.thread.longest_run_mm, canvas.pitch_mm)
+    return pull * (front + run + 4 * canvas.thickness_mm + bend)
 
 
 def _sleeve_cure(kit: Kit, fit: SleeveFit) -> str:

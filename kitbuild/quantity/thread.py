@@ -31,6 +31,17 @@ class Use:
     in_put_up: int
     put_ups: int
 
+    @property
+    def length_mm(self) -> float:
+        """Thread in stitches, edges and seams."""
+        return self.stitch_mm + self.finish_mm
+
+    @property
+    def packed(self) -> int:
+        """Needlefuls in the box: those cut for it, or all that its put-ups hold."""
+        cut = self.colour.thread.packed == "needlefuls"
+        return self.needlefuls + self.spare if cut else self.put_ups * self.in_put_up
+
 
 @dataclass(frozen=True, slots=True)
 class PieceThread:

@@ -47,7 +47,8 @@ class Sold:
 class Draft:
     """The files by kind.
 
-    `complete` says that all materials could be read, so that a name that is not there is a wrong name.
+    `complete` says that all materials could be read, so that a name that is not there is a wrong name, and
+    `all_kits` that all kits could.
     `charts` are the chart files that kits name, by their names.
     """
 
@@ -55,13 +56,15 @@ class Draft:
     workshops: tuple[Checked, ...]
     materials: tuple[Checked, ...]
     kits: tuple[Checked, ...]
+    tests: tuple[Checked, ...]
     complete: bool
+    all_kits: bool
     charts: Mapping[str, ChartFile] = field(default_factory=dict)
 
     @property
     def files(self) -> tuple[Checked, ...]:
         """All files."""
-        return (*self.workshops, *self.materials, *self.kits)
+        return (*self.workshops, *self.materials, *self.kits, *self.tests)
 
     def names(self, section: str) -> frozenset[str] | None:
         """The keys of one of SECTIONS, faulty or not; None when some could not be read."""

@@ -12,14 +12,14 @@ from kitbuild.spec.charts import LARGEST_CHART_BYTES, ChartFile, read_chart
 from kitbuild.spec.check import Checked, check
 from kitbuild.spec.draft import Draft, pieces
 from kitbuild.spec.make import house_record, materials_record
-from kitbuild.spec.make_kits import kit_records
-from kitbuild.spec.records import Kit, Range
+from kitbuild.spec.make_kits import kit_records, trial_record
+from kitbuild.spec.records import Kit, Range, Trial
 from kitbuild.spec.rules import faults
 from kitbuild.spec.source import Source
 from kitbuild.spec.words import shown
 from kitbuild.spec.yaml_text import LARGEST_BYTES, read_text
 
-_KIT = re.compile(rb"^kind: +[\"']?kit[\"']?\s*(#.*)?$", re.MULTILINE)
+_KIND = re.compile(rb"^kind: +[\"']?(kit|test)[\"']?\s*(?:#.*)?$", re.MULTILINE)
 
 
 def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
@@ -31,16 +31,19 @@ def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
     name = folder.resolve().name
     contents, problems = _contents(folder, name)
     checked: list[Checked] = []
-    complete = not problems
+    complete = all_kits = not problems
     for file, content in contents.items():
         one, found = _read(file, content)
         problems += found
         if one:
             checked.append(one)
-        elif not _KIT.search(content) or any(problem.code == "KB201" for problem in found):
-            complete = False
+            continue
+        meant = _KIND.search(content)
+        sure = meant is not None and not any(problem.code == "KB201" for problem in found)
+        complete &= sure
+        all_kits &= sure and meant is not None and meant[1] == b"test"
     parts = (tuple(one for one in checked if one.kind == kind) for kind in _KINDS)
-    draft = Draft(name, *parts, complete, _charts(folder, name, checked))
+    draft = Draft(name, *parts, complete, all_kits, _charts(folder, name, checked))
     if contents or not problems:
         problems += faults(draft)
     unique = tuple(sorted(set(problems)))
@@ -78,7 +81,7 @@ def _codes(kit: Checked) -> Iterator[str]:
     return (name for name in names if isinstance(name, str))
 
 
-_KINDS = ("workshop", "materials", "kit")
+_KINDS = ("workshop", "materials", "kit", "test")
 
 
 def _contents(folder: Path, name: str) -> tuple[dict[str, bytes], list[Problem]]:
@@ -125,6 +128,21 @@ def _charts_of(kit: Checked, draft: Draft) -> set[str]:
     return {draft.charts[name].source.file for name in names if name in draft.charts}
 
 
+def _trials(draft: Draft, bad: set[str]) -> dict[str, tuple[Trial, ...]]:
+    """The test stitches of each kit, in the order of their files."""
+    found: dict[str, tuple[Trial, ...]] = {}
+    for file in draft.tests:
+        if file.source.file not in bad:
+            code, trial = trial_record(file)
+            found[code] = (*found.get(code, ()), trial)
+    return found
+
+
+def _badly_tested(draft: Draft, bad: set[str]) -> set[str]:
+    """The codes of kits with a faulty test file: without its answers they would be packed wrongly."""
+    return {file.data.get("kit", "") for file in draft.tests if file.source.file in bad}
+
+
 def _range(draft: Draft, problems: tuple[Problem, ...], files: tuple[str, ...]) -> Range | None:
     bad = {problem.place.file for problem in errors(problems)}
     ground = {file.source.file for file in (*draft.workshops, *draft.materials)}
@@ -133,7 +151,9 @@ def _range(draft: Draft, problems: tuple[Problem, ...], files: tuple[str, ...]) 
     house = house_record(draft.workshops[0])
     materials = materials_record(draft.materials, house.currency)
     kits: list[Kit] = []
+    trials = _trials(draft, bad)
     for file in draft.kits:
         if file.source.file not in bad and not _charts_of(file, draft) & bad:
-            kits += kit_records(file, materials, house, draft.charts)
+            found = kit_records(file, materials, house, draft.charts, trials)
+            kits += [kit for kit in found if kit.code not in _badly_tested(draft, bad)]
     return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, files)

@@ -61,6 +61,7 @@ def _thread_rules(data: Mapping[str, Any]) -> ThreadRules:
         least_remainder_mm=read_length(data["least_remainder"]),
         spare_share=read_share(data["spare"]),
         park=data["park"],
+        spare_for=tuple(data["spare_for"]),
     )
 
 
@@ -133,6 +134,8 @@ def _thread(key: str, data: Mapping[str, Any], at: At, currency: str) -> Thread:
         cost_minor=money_minor(str(data["cost"]), currency),
         bin=data["bin"],
         at=at,
+        bend_spread_mm=read_length(data["bend_spread"]),
+        packed=data["packed"],
     )
 
 

@@ -13,10 +13,18 @@ from kitbuild.spec.charts import ChartFile, chart_of_entries, chart_of_file
 from kitbuild.spec.check import Checked
 from kitbuild.spec.columns import Layout, Misfit, layout_of
 from kitbuild.spec.draft import Sold, pieces, sold
-from kitbuild.spec.formats import read_bars, read_canvas_length, read_length, read_piece_edge, read_span
+from kitbuild.spec.formats import (
+    read_bars,
+    read_canvas_length,
+    read_length,
+    read_piece_edge,
+    read_share,
+    read_span,
+)
 from kitbuild.spec.lines import shape
 from kitbuild.spec.outlines import SHAPES, Outline
 from kitbuild.spec.records import (
+    Answer,
     Colour,
     Finish,
     House,
@@ -29,14 +37,19 @@ from kitbuild.spec.records import (
     Pattern,
     Piece,
     RoundObject,
+    Trial,
 )
 from kitbuild.spec.source import At
 
 
 def kit_records(
-    file: Checked, materials: Materials, house: House, charts: Mapping[str, ChartFile]
+    file: Checked,
+    materials: Materials,
+    house: House,
+    charts: Mapping[str, ChartFile],
+    trials: Mapping[str, tuple[Trial, ...]],
 ) -> Iterator[Kit]:
-    """The kits of one file that has no fault."""
+    """The kits of one file that has no fault; `trials` by the code of their kit."""
     data = file.data
     made = tuple(_piece(str(at.path[-1]), piece, at, materials, charts) for piece, at in pieces(file))
     needles = tuple(
@@ -69,14 +82,50 @@ def kit_records(
             house=_house(data, house),
             at=one.at,
             joins=joins,
+            trials=trials.get(one.code, ()),
         )
 
 
+def trial_record(file: Checked) -> tuple[str, Trial]:
+    """The code of the kit that was test-stitched, and the answers, from a file that has no fault."""
+    data = file.data
+    answers = tuple(
+        Answer(
+            colour=key,
+            stitches=answer["stitches"],
+            used_mm=read_length(answer["used"]),
+            starts=answer.get("starts", 0),
+            at=file.at.below("thread", key),
+        )
+        for key, answer in data["thread"].items()
+    )
+    trial = Trial(
+        edition=data["edition"],
+        piece=data["piece"],
+        date=data["date"],
+        by=data.get("by", ""),
+        hand=data["hand"],
+        minutes=data.get("minutes", 0),
+        answers=answers,
+        remarks=data.get("remarks", "").strip(),
+        at=file.at,
+    )
+    return data["kit"], trial
+
+
 def _house(data: Mapping[str, Any], house: House) -> House:
-    """The workshop, with the kit's own needleful where it states one."""
-    if "needleful" not in data:
-        return house
-    return replace(house, thread=replace(house.thread, needleful_mm=read_length(data["needleful"])))
+    """The workshop, with the kit's own handling of thread where it states one."""
+    own: dict[str, Any] = {}
+    for name in ("needleful", "longest_run"):
+        if name in data:
+            own[f"{name}_mm"] = read_length(data[name])
+    if "spare" in data:
+        own["spare_share"] = read_share(data["spare"])
+    if "spare_for" in data:
+        own["spare_for"] = tuple(data["spare_for"])
+    if "park" in data:
+        own["park"] = data["park"]
+    return replace(house, thread=replace(house.thread, **own)) if own else house
 
 
 def _palette(one: Sold, materials: Materials) -> tuple[Colour, ...]:

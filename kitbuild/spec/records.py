@@ -17,6 +17,7 @@ from kitbuild.spec.source import At
 Policy = Literal["clean holes", "cover the back", "even", "save thread"]
 FinishKind = Literal["flat", "sleeve", "cushion", "box", "framed", "ornament"]
 Edge = Literal["top", "right", "bottom", "left"]
+Hand = Literal["right", "left"]
 Family = Literal[
     "flame", "scallop", "ribbon", "diamond", "medallion", "hungarian point", "four-way", "charted"
 ]
@@ -60,7 +61,12 @@ class Canvas:
 
 @dataclass(frozen=True, slots=True)
 class Thread:
-    """A thread as it is sold. `bend_mm` is what bending round the bars takes, a stitch of two passes."""
+    """A thread as it is sold.
+
+    `bend_mm` is what bending round the bars takes, a stitch of two passes; from hand to hand it is off by up
+    to `bend_spread_mm`. `packed` says whether whole put-ups go into a box, or needlefuls cut from them.
+    `pull` is what work takes of it against the model, as a test stitch found.
+    """
 
     key: str
     title: str
@@ -76,6 +82,9 @@ class Thread:
     cost_minor: int
     bin: str
     at: At = field(repr=False, compare=False)
+    bend_spread_mm: float = 0.5
+    packed: Literal["put-ups", "needlefuls"] = "put-ups"
+    pull: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +125,10 @@ class Materials:
 
 @dataclass(frozen=True, slots=True)
 class ThreadRules:
-    """The house's handling of a needleful (mm), the share packed as spare, and the use of remainders."""
+    """The house's handling of a needleful (mm), the use of remainders, and the share packed as spare.
+
+    `spare_for` are the reasons for the spare.
+    """
 
     needleful_mm: float
     start_tail_mm: float
@@ -126,6 +138,7 @@ class ThreadRules:
     least_remainder_mm: float
     spare_share: float
     park: bool
+    spare_for: tuple[str, ...] = ("unpicking", "tension")
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,12 +337,44 @@ class PackedNeedle:
 
 
 @dataclass(frozen=True, slots=True)
+class Answer:
+    """What one colour took in a test stitch: `used_mm` lies in the work, tails and fastenings included.
+
+    `starts` is how often it was begun anew, 0 where that was not counted.
+    """
+
+    colour: str
+    stitches: int
+    used_mm: float
+    starts: int
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """The answers of a test-stitch sheet: one copy of a piece, worked without its seam and edge.
+
+    `minutes` is 0 where the time was not taken.
+    """
+
+    edition: int
+    piece: str
+    date: str
+    by: str
+    hand: Hand
+    minutes: int
+    answers: tuple[Answer, ...]
+    remarks: str
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Kit:
     """A kit as it is sold: one code, one edition, one box. A colourway is a kit of its own.
 
     `gtin` is the number in its bar code, "" when it has none. `accepted` gives the reason for each warning
-    code that the maker knows and wants. `house` is the workshop with the kit's own needleful where it states
-    one. `joins` are the edges that its pieces are sewn together at.
+    code that the maker knows and wants. `house` is the workshop with the kit's own handling of thread, where
+    it states any. `joins` are the edges that its pieces are sewn together at, `trials` its test stitches.
     """
 
     code: str
@@ -350,17 +395,17 @@ class Kit:
     house: House
     at: At = field(repr=False, compare=False)
     joins: tuple[Join, ...] = ()
+    trials: tuple[Trial, ...] = ()
 
     def accepted_at(self, code: str) -> Place:
         """Where a warning code is accepted: in the colourway, or in its file."""
         own = (*self.at.path, "accept", code) in self.at.source.keys
         return (self.at if own else self.file).key("accept", code)
 
-    def needleful_at(self) -> Place:
-        """Where the needleful is stated: in the kit itself, or in the workshop file."""
+    def thread_at(self, name: str) -> Place:
+        """Where a rule for thread is stated: in the kit itself, or in the workshop file."""
         file = self.file
-        stated = ("needleful",) in file.source.values
-        return file("needleful") if stated else self.house.at("thread", "needleful")
+        return file(name) if (name,) in file.source.values else self.house.at("thread", name)
 
     @property
     def file(self) -> At:

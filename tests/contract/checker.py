@@ -116,6 +116,8 @@ class Settings:
     joins: tuple[JoinOf, ...] = ()
     inputs: tuple[str, ...] = ()
     """Files of kits/ that the kit was made from."""
+    tested: frozenset[str] = frozenset()
+    """The colours whose passes carry the scale of a test stitch."""
 
 
 @dataclass
@@ -385,13 +387,26 @@ def _chains(mine: list[Stitch]) -> Iterator[list[int]]:
         yield lengths
 
 
+def _scaled(key: tuple[str, str], lengths: Mapping[Decimal, set[Decimal]]) -> Iterator[str]:
+    """A test scales the whole stitch: what it takes grows evenly with what lies on front and back."""
+    least, most = min(lengths), max(lengths)
+    first, last = (each + min(lengths[each]) for each in (least, most))
+    for lying, passes in lengths.items():
+        even = first + (last - first) * (lying - least) / ((most - least) or 1)
+        if any(abs(lying + one - even) > Decimal("0.04") for one in passes):
+            yield f"{key} passes the canvas with {sorted(passes)} at {lying}, not with {even - lying:.2f}"
+
+
 def orders(kit: Kit, settings: Settings) -> Iterator[str]:
-    passing: dict[tuple[str, str], set[str]] = defaultdict(set)
+    passing: dict[tuple[str, str], dict[Decimal, set[Decimal]]] = defaultdict(lambda: defaultdict(set))
     for row in (row for name in ORDERS for row in kit[name]):
-        passing[row["piece"], row["colour"]].add(row["pass_mm"])
+        lying = Decimal(row["front_mm"]) + Decimal(row["back_mm"])
+        passing[row["piece"], row["colour"]][lying].add(Decimal(row["pass_mm"]))
     for key, lengths in passing.items():
-        if len(lengths) > 1:
-            yield f"{key} passes the canvas with {sorted(lengths)}"
+        if key[1] in settings.tested:
+            yield from _scaled(key, lengths)
+        elif len(set().union(*lengths.values())) > 1:
+            yield f"{key} passes the canvas with {sorted(set().union(*lengths.values()))}"
     for name in ORDERS:
         for piece in kit["pieces.csv"]:
             mine = [row for row in kit[name] if row["piece"] == piece["piece"]]

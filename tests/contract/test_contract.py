@@ -89,7 +89,12 @@ JOINS = {
         *(JoinOf(f"base {edge}", "side bottom", 1, "moss") for edge in EDGES),
     )
 }
-INPUTS = {"ROWAN": ("rowan.yaml", "rowan-berry.csv", "materials.yaml", "workshop.yaml")}
+INPUTS = {
+    "WHIN": ("whin.yaml", "whin-coaster-test.yaml", "materials.yaml", "workshop.yaml"),
+    "ROWAN": ("rowan.yaml", "rowan-berry.csv", "materials.yaml", "workshop.yaml"),
+}
+
+TESTED = {"WHIN": frozenset({"bark", "moss", "gorse", "lichen"})}
 
 
 def demo_settings(code: str, threads: set[str]) -> Settings:
@@ -111,6 +116,7 @@ def demo_settings(code: str, threads: set[str]) -> Settings:
         longest_run=Decimal(25),
         joins=JOINS.get(code, ()),
         inputs=INPUTS.get(code, ()),
+        tested=TESTED.get(code, frozenset()),
     )
 
 

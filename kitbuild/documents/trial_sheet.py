@@ -1,0 +1,87 @@
+"""The tester's sheet: how to measure a test stitch, tables to write in, and how the answers come back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kitbuild.base.blocks import Block, Heading, PageBreak, Paragraph, Steps, Table
+from kitbuild.base.document import Document
+from kitbuild.documents.job import Job
+from kitbuild.documents.words import patch
+from kitbuild.quantity.amounts import PieceAmounts
+
+LINES = 4
+
+
+def trial_sheet(job: Job, suffix: str = "") -> Document:
+    """The test-stitch sheet of one kit."""
+    return job.document("test-sheet", "test", _blocks(job), suffix)
+
+
+def _blocks(job: Job) -> Iterator[Block]:
+    say, kit = job.say, job.kit
+    yield Heading(1, say("test.heading", title=kit.title))
+    yield Paragraph(say("test.lead", code=kit.code, edition=kit.edition, date=kit.date), "lead")
+    one = kit.pieces[0].title if len(kit.pieces) == 1 else ""
+    yield Paragraph(say("test.what", one=one, contact=kit.house.contact))
+    yield Steps(tuple(_how(job)))
+    for each in job.amounts.pieces:
+        yield Heading(2, say("test.piece.heading", piece=each.panel.piece.title))
+        yield _answers(job, each)
+        yield Paragraph(say("test.time"))
+        yield Paragraph(say("test.who"))
+    yield Heading(2, say("test.remarks.heading"))
+    yield Paragraph(say("test.remarks"))
+    for _ in range(LINES):
+        yield Paragraph(say("test.lines"))
+    yield PageBreak()
+    yield Heading(2, say("test.maker.heading"))
+    for each in job.amounts.pieces:
+        yield Paragraph(say("test.maker", file=_file(job, each)))
+        yield _for_the_workshop(job, each)
+
+
+def _how(job: Job) -> Iterator[str]:
+    say, needleful = job.say, job.kit.house.thread.needleful_mm
+    cut = all(colour.thread.packed == "needlefuls" for colour in job.kit.palette)
+    yield say("test.how.time")
+    yield say("test.how.cut", needleful=needleful, cut=cut)
+    yield say("test.how.ends")
+    yield say("test.how.measure")
+    yield say("test.how.used", needleful_m=f"{needleful / 1000:g}")
+
+
+def _counts(job: Job, each: PieceAmounts) -> list[tuple[str, int]]:
+    """The palette keys of one copy with their stitches."""
+    found = np.bincount(each.panel.stitches.colour, minlength=len(job.kit.palette)).tolist()
+    return [(colour.key, count) for colour, count in zip(job.kit.palette, found, strict=True) if count]
+
+
+def _answers(job: Job, each: PieceAmounts) -> Table:
+    """A row a colour with room to write."""
+    say = job.say
+    header = tuple(say(f"test.{name}") for name in ("colour", "stitches", "cut", "begun", "left", "used"))
+    rows = tuple((patch(job, key), str(count), "", "", "", "") for key, count in _counts(job, each))
+    widths = (0.22, 0.1, 0.19, 0.19, 0.15, 0.15)
+    return Table(header, rows, widths, "lrllll", say("test.piece.caption"), "big")
+
+
+def _file(job: Job, each: PieceAmounts) -> str:
+    return f"{job.kit.code.lower()}-{each.panel.piece.key}-test.yaml"
+
+
+def _for_the_workshop(job: Job, each: PieceAmounts) -> Table:
+    """What a test file of this piece holds, key by key."""
+    say, kit = job.say, job.kit
+    fixed = (("kind:", "test"), ("kit:", kit.code), ("edition:", str(kit.edition)))
+    asked = ("date", "by", "hand", "minutes", "remarks")
+    rows = [*fixed, ("piece:", each.panel.piece.key)]
+    rows += [(f"{name}:", say(f"test.maker.{name}")) for name in asked]
+    rows += [
+        (say("test.maker.colour", colour=key), say("test.maker.answer", stitches=count))
+        for key, count in _counts(job, each)
+    ]
+    header = (say("test.maker.key"), say("test.maker.value"))
+    return Table(header, tuple(rows), (0.3, 0.7), "ll")
