@@ -38,7 +38,14 @@ COLUMNS["work-order-left.csv"] = COLUMNS["work-order.csv"]
 COVER = "x1,y1,x2,y2"
 EDGES = ("top", "right", "bottom", "left")
 ORDERS = ("work-order.csv", "work-order-left.csv")
-PRINTED = ("chart-booklet.pdf", "instructions.pdf", "pick-list.pdf", "cut-list.pdf", "proof.pdf")
+PRINTED = (
+    "chart-booklet.pdf",
+    "instructions.pdf",
+    "pick-list.pdf",
+    "cut-list.pdf",
+    "proof.pdf",
+    "test-sheet.pdf",
+)
 _TEXT = "piece canvas cover colour kind edge thread bin item description lot unit run kit stock turned"
 TEXT = frozenset(_TEXT.split(" "))
 

@@ -10,7 +10,7 @@ from tests.documents.demo import CODES
 from tests.documents.dump import dump
 from tests.documents.golden import FOLDER, kept, path_of
 
-PARTS = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof")
+PARTS = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof", "test-sheet")
 NAMES = sorted(
     [f"{code}/{part}" for code in CODES for part in PARTS] + [f"WHIN/{part}.letter" for part in PARTS]
 )

@@ -170,6 +170,13 @@ def _own_words(kit: Kit) -> Iterator[str]:
     for extra in kit.extras:
         yield from (extra.extra.title, extra.extra.unit, extra.extra.bin, extra.extra.key)
     yield from (house.printed_bin, f"{kit.code}-booklet", f"{kit.code}-sheet")
+    for trial in kit.trials:
+        yield from (trial.date, trial.by, trial.remarks)
+    # keys of test files and their names, which the tester's sheet shows to the maker
+    yield from ("kind:", "kit:", "edition:", "piece:", "test", "date:", "by:", "hand:", "minutes:", "remarks:")
+    for piece in kit.pieces:
+        yield from (f"{kit.code.lower()}-{piece.key}-test.yaml", piece.key)
+    yield from (colour.key for colour in kit.palette)
     # identifiers that the proof shows to the maker alone
     yield from (note for note in ("small_parts", "sharp_points", "plastic_stubs", "cut_metal", "no_heat"))
     yield from (note for note in ("hot_pans", "bleed", "wool", "moth", "nickel", "magnet", "flame", "glass"))

@@ -85,13 +85,14 @@ def test_examples_and_defaults_fit(kind: str) -> None:
 #: Records and the part of a schema that they are made from, with the fields that are called otherwise there.
 TIES = [
     (records.Canvas, "materials", "canvas", {"pitch_mm": "measured_pitch", "measured": "measured_pitch"}),
-    (records.Thread, "materials", "thread", {"rgb": "colour", "put_up_mm": "put_up_length"}),
+    (records.Thread, "materials", "thread", {"rgb": "colour", "put_up_mm": "put_up_length", "pull": "bend"}),
     (records.Needle, "materials", "needle", {}),
     (records.Extra, "materials", "extra", {}),
     (records.Stock, "materials", "stock", {"form": "sheet", "columns": "roll", "rows": "length"}),
     (records.Piece, "kit", "piece", {}),
     (records.Finish, "kit", "finish", {"colour": "edge"}),
     (records.RoundObject, "kit", "goes_round", {"name": "object"}),
+    (records.Answer, "test", "answer", {"colour": "stitches"}),
 ]
 
 
