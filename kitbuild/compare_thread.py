@@ -7,11 +7,14 @@ from dataclasses import dataclass, replace
 
 from kitbuild.base.units import money_text
 from kitbuild.pattern.expand import panels
+from kitbuild.pattern.panel import Panel
+from kitbuild.production.cost import whole
+from kitbuild.production.picks import thread_cost
 from kitbuild.quantity.amounts import Amounts, measure
 from kitbuild.quantity.direction import POLICIES
-from kitbuild.quantity.order import HANDS, Hand
+from kitbuild.quantity.order import HANDS
 from kitbuild.quantity.thread import uses
-from kitbuild.spec.records import Kit, Policy
+from kitbuild.spec.records import Hand, Kit, Policy
 
 NEEDLEFULS_MM = (450.0, 600.0, 760.0)
 
@@ -30,18 +33,22 @@ class Row:
 
 
 def rows(kit: Kit) -> Iterator[Row]:
-    """Every policy for both hands with the kit's own needleful, then its policy with other needlefuls."""
-    own = kit.house.thread.needleful_mm
+    """Every policy for both hands with the kit's own needleful, then its policy with other needlefuls.
+
+    What test stitches found of the kit's own way is taken to hold for all.
+    """
+    made = panels(kit)
+    own = replace(measure(kit, made).kit, trials=())
     for policy in POLICIES:
-        yield from _rows(replace(kit, policy=policy))  # type: ignore[arg-type]
+        yield from _rows(replace(own, policy=policy), made)  # type: ignore[arg-type]
     for length in NEEDLEFULS_MM:
-        if length != own:
-            thread = replace(kit.house.thread, needleful_mm=length)
-            yield from _rows(replace(kit, house=replace(kit.house, thread=thread)))
+        if length != own.house.thread.needleful_mm:
+            thread = replace(own.house.thread, needleful_mm=length)
+            yield from _rows(replace(own, house=replace(own.house, thread=thread)), made)
 
 
-def _rows(kit: Kit) -> Iterator[Row]:
-    amounts = measure(kit, panels(kit))
+def _rows(kit: Kit, made: tuple[Panel, ...]) -> Iterator[Row]:
+    amounts = measure(kit, made)
     for hand in HANDS:
         yield _row(amounts, hand)
 
@@ -56,7 +63,7 @@ def _row(amounts: Amounts, hand: Hand) -> Row:
         length_mm=sum(use.stitch_mm + use.finish_mm for use in taken),
         needlefuls=sum(use.needlefuls for use in taken),
         put_ups=sum(use.put_ups for use in taken),
-        cost_minor=sum(use.put_ups * use.colour.thread.cost_minor for use in taken),
+        cost_minor=sum(whole(thread_cost(use)) for use in taken),
     )
 
 

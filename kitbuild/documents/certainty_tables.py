@@ -38,7 +38,7 @@ def _certainty(job: Job) -> Table:
     return Table(
         tuple(say(f"proof.sure.{name}") for name in names),
         rows,
-        (0.15, 0.21, 0.07, 0.11, 0.07, 0.1, 0.1, 0.19),
+        (0.15, 0.225, 0.07, 0.11, 0.07, 0.09, 0.095, 0.19),
         "lrrrrrrl",
         say("proof.sure.caption"),
     )
@@ -47,13 +47,16 @@ def _certainty(job: Job) -> Table:
 def _by(job: Job, each: Certainty) -> str:
     """By which test, or that it is the model's."""
     if each.trials:
-        return job.say("list.joiner").join(_name(job, trial) for trial in each.trials)
+        return job.say("list.joiner").join(_name(job, trial, short=True) for trial in each.trials)
     return job.say("proof.sure.others" if job.amounts.found else "proof.sure.model")
 
 
-def _name(job: Job, trial: Trial) -> str:
+def _name(job: Job, trial: Trial, *, short: bool = False) -> str:
+    """A test by its piece and date; in full with who stitched it."""
     pieces = {piece.key: piece.title for piece in job.kit.pieces}
-    return job.say("proof.sure.test", piece=pieces[trial.piece], date=trial.date, by=trial.by)
+    return job.say(
+        "proof.sure.test", piece=pieces[trial.piece], date=trial.date, by="" if short else trial.by
+    )
 
 
 def _found(job: Job) -> Table:

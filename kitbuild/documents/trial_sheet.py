@@ -9,7 +9,7 @@ import numpy as np
 from kitbuild.base.blocks import Block, Heading, PageBreak, Paragraph, Steps, Table
 from kitbuild.base.document import Document
 from kitbuild.documents.job import Job
-from kitbuild.documents.words import patch
+from kitbuild.documents.words import listed, patch
 from kitbuild.quantity.amounts import PieceAmounts
 
 LINES = 4
@@ -32,11 +32,11 @@ def _blocks(job: Job) -> Iterator[Block]:
         yield _answers(job, each)
         yield Paragraph(say("test.time"))
         yield Paragraph(say("test.who"))
+    yield PageBreak()
     yield Heading(2, say("test.remarks.heading"))
     yield Paragraph(say("test.remarks"))
     for _ in range(LINES):
         yield Paragraph(say("test.lines"))
-    yield PageBreak()
     yield Heading(2, say("test.maker.heading"))
     for each in job.amounts.pieces:
         yield Paragraph(say("test.maker", file=_file(job, each)))
@@ -45,9 +45,11 @@ def _blocks(job: Job) -> Iterator[Block]:
 
 def _how(job: Job) -> Iterator[str]:
     say, needleful = job.say, job.kit.house.thread.needleful_mm
-    cut = all(colour.thread.packed == "needlefuls" for colour in job.kit.palette)
+    worked = {key for each in job.amounts.pieces for key, _ in _counts(job, each)}
+    colours = [colour for colour in job.kit.palette if colour.key in worked]
+    cut = [colour.name for colour in colours if colour.thread.packed == "needlefuls"]
     yield say("test.how.time")
-    yield say("test.how.cut", needleful=needleful, cut=cut)
+    yield say("test.how.cut", needleful=needleful, cut=listed(job, cut), every=len(cut) == len(colours))
     yield say("test.how.ends")
     yield say("test.how.measure")
     yield say("test.how.used", needleful_m=f"{needleful / 1000:g}")
@@ -64,8 +66,8 @@ def _answers(job: Job, each: PieceAmounts) -> Table:
     say = job.say
     header = tuple(say(f"test.{name}") for name in ("colour", "stitches", "cut", "begun", "left", "used"))
     rows = tuple((patch(job, key), str(count), "", "", "", "") for key, count in _counts(job, each))
-    widths = (0.22, 0.1, 0.19, 0.19, 0.15, 0.15)
-    return Table(header, rows, widths, "lrllll", say("test.piece.caption"), "big")
+    widths = (0.22, 0.14, 0.18, 0.18, 0.14, 0.14)
+    return Table(header, rows, widths, "lcllll", say("test.piece.caption"), "big")
 
 
 def _file(job: Job, each: PieceAmounts) -> str:
@@ -79,6 +81,7 @@ def _for_the_workshop(job: Job, each: PieceAmounts) -> Table:
     asked = ("date", "by", "hand", "minutes", "remarks")
     rows = [*fixed, ("piece:", each.panel.piece.key)]
     rows += [(f"{name}:", say(f"test.maker.{name}")) for name in asked]
+    rows.append((say("test.maker.thread"), say("test.maker.below")))
     rows += [
         (say("test.maker.colour", colour=key), say("test.maker.answer", stitches=count))
         for key, count in _counts(job, each)

@@ -22,13 +22,13 @@ class Cost:
 
 def cost(kit: Kit, picks: tuple[Pick, ...]) -> Cost:
     """Unit cost of a kit: every line rounded up to a whole minor unit, the total their sum."""
-    lines = tuple((pick, _whole(pick.cost)) for pick in picks)
+    lines = tuple((pick, whole(pick.cost)) for pick in picks)
     house = kit.house
     packing = up(house.packing_minutes * house.packing_wage_minor / 60)
     total = sum(minor for _, minor in lines) + packing
     return Cost(lines, packing, total, kit.price_minor - total)
 
 
-def _whole(amount: Fraction) -> int:
+def whole(amount: Fraction) -> int:
     """A fraction of minor units, rounded up."""
     return -(-amount.numerator // amount.denominator)

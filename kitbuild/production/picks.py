@@ -46,18 +46,19 @@ def picks(amounts: Amounts) -> tuple[Pick, ...]:
 
 
 def _threads(amounts: Amounts) -> Iterator[Pick]:
-    """Whole put-ups, or needlefuls cut from them, each at its share of a put-up's cost."""
+    """Whole put-ups, or needlefuls cut from them."""
     for use in amounts.uses:
         thread = use.colour.thread
-        if thread.packed == "needlefuls":
-            quantity, unit, cost = (
-                use.packed,
-                "needleful",
-                Fraction(use.packed * thread.cost_minor, use.in_put_up),
-            )
-        else:
-            quantity, unit, cost = use.put_ups, thread.put_up, Fraction(use.put_ups * thread.cost_minor)
-        yield Pick("thread", thread.bin, thread.key, thread.title, quantity, unit, cost, use)
+        cut = thread.packed == "needlefuls"
+        quantity, unit = (use.packed, "needleful") if cut else (use.put_ups, thread.put_up)
+        yield Pick("thread", thread.bin, thread.key, thread.title, quantity, unit, thread_cost(use), use)
+
+
+def thread_cost(use: Use) -> Fraction:
+    """What a colour costs in minor units: whole put-ups, or the share of one that the needlefuls take."""
+    if use.colour.thread.packed == "needlefuls":
+        return Fraction(use.packed * use.colour.thread.cost_minor, use.in_put_up)
+    return Fraction(use.put_ups * use.colour.thread.cost_minor)
 
 
 def _canvas(amounts: Amounts) -> Iterator[Pick]:

@@ -10,6 +10,8 @@ import numpy as np
 
 from kitbuild.pattern.panel import Bools, Ints, Stitches
 
+FREE: Final = 8_000
+"""Most areas of charted work that are laid freely; more are laid row by row, which takes less reckoning."""
 MEASURED: Final = 250_000
 """Most pairs of areas that are measured at once."""
 
@@ -49,34 +51,61 @@ def free_turns(stitches: Stitches, occupied: Bools, longest: float) -> Iterator[
     Of what can be laid comes first what needs no new start, then what the pattern lays first. A turn takes in
     all areas of its colour that runs of at most `longest` pitches join. `occupied` as in `turns`.
     """
-    free = _Free(stitches, _areas(stitches), longest)
+    areas = _areas(stitches)
+    if len(areas) > FREE:
+        yield from turns(stitches, occupied)
+        return
+    free = _Free(stitches, areas, longest, occupied)
     while free.left.any():
-        turn = free.next_turn(occupied)
+        turn = free.next_turn()
         yield turn
         _fill(stitches, turn, occupied)
+        free.beside.laid(np.concatenate(turn.areas))
+
+
+class _Beside:
+    """How many stitches of each area do not lie beside work already done, kept up as work goes on."""
+
+    def __init__(self, stitches: Stitches, areas: list[Ints], occupied: Bools) -> None:
+        sizes, every = [len(area) for area in areas], np.arange(len(stitches))
+        self.missing = np.array(sizes)
+        self._area = np.empty(len(stitches), dtype=np.int64)
+        self._area[np.concatenate(areas)] = np.repeat(np.arange(len(areas)), sizes)
+        self._found = np.zeros(len(stitches), dtype=bool)
+        self._holes = [np.ravel_multi_index(hole, occupied.shape) for hole in _holes(stitches, every)]
+        self._ending = np.full((occupied.size, 4), -1, dtype=np.int32)
+        for last, holes in enumerate(self._holes):
+            self._ending[holes, 2 * (stitches.x1 != stitches.x2) + last] = every
+        self._filled(np.flatnonzero(occupied))
+
+    def laid(self, which: Ints) -> None:
+        """Count anew when some stitches are laid: what ends in their holes lies beside work done."""
+        self._filled(np.concatenate([holes[which] for holes in self._holes]))
+
+    def _filled(self, holes: Ints) -> None:
+        found = np.unique(self._ending[holes])
+        found = found[(found >= 0) & ~self._found[found]]
+        self._found[found] = True
+        np.subtract.at(self.missing, self._area[found], 1)
 
 
 class _Free:
     """The areas of charted work, and which are left to lay."""
 
-    def __init__(self, stitches: Stitches, areas: list[Ints], longest: float) -> None:
+    def __init__(self, stitches: Stitches, areas: list[Ints], longest: float, occupied: Bools) -> None:
         self.areas, self.longest = areas, longest
-        stitch = np.concatenate(areas)
-        self.first = np.cumsum([0, *(len(area) for area in areas[:-1])])
-        work = stitches.take(stitch[self.first])
+        work = stitches.take(np.array([area[0] for area in areas]))
         self.course, self.colour = work.course, work.colour
         self.kind = 2 * work.colour + (work.x1 != work.x2)
-        self.holes = _holes(stitches, stitch)
         self.ends = _end_holes(stitches, areas)
+        self.beside = _Beside(stitches, areas, occupied)
         self.left = np.ones(len(areas), dtype=bool)
         self.laid: dict[int, Ints] = {}
 
-    def next_turn(self, occupied: Bools) -> Turn:
+    def next_turn(self) -> Turn:
         """The next areas to be laid, taken from those left."""
-        begins, ends = self.holes
-        beside = np.logical_and.reduceat(occupied[begins] | occupied[ends], self.first)
-        beside |= self.course == self.course[int(np.argmax(self.left))]
-        ready = np.flatnonzero(self.left & beside)
+        can = (self.beside.missing == 0) | (self.course == self.course[int(np.argmax(self.left))])
+        ready = np.flatnonzero(self.left & can)
         alike = [ready[self.kind[ready] == kind] for kind in np.unique(self.kind[ready])]
         _, _, begin, mine = min(map(self._choice, alike), key=lambda choice: choice[:3])
         which = self._joined(mine, begin)
@@ -88,29 +117,30 @@ class _Free:
     def _choice(self, ready: Ints) -> tuple[bool, int, int, Ints]:
         """Of areas of one colour whether they need a new start, the course and the area to go on with."""
         laid = self.laid.get(int(self.colour[ready[0]]))
-        near = ready if laid is None else self._in_reach(ready, laid)
+        near = ready if laid is None else ready[self._in_reach(ready, laid)]
         begin = near[0] if len(near) else ready[0]
         return not len(near), int(self.course[begin]), int(begin), ready
 
     def _joined(self, ready: Ints, begin: int) -> Ints:
         """Of the areas that are ready those that runs join to the first one."""
-        joined = front = np.array([begin])
-        while len(front):
-            front = np.setdiff1d(self._in_reach(ready, front), joined)
-            joined = np.union1d(joined, front)
-        return joined
+        joined, rest = [np.array([begin])], ready[ready != begin]
+        while len(joined[-1]) and len(rest):
+            near = self._in_reach(rest, joined[-1])
+            joined.append(rest[near])
+            rest = rest[~near]
+        return np.sort(np.concatenate(joined))
 
-    def _in_reach(self, areas: Ints, others: Ints) -> Ints:
-        """Those areas that have an end no farther than the longest run from an end of `others`.
+    def _in_reach(self, areas: Ints, others: Ints) -> Bools:
+        """Which areas have an end no farther than the longest run from an end of `others`.
 
         All of them, where there are too many to measure.
         """
         if len(areas) * len(others) > MEASURED:
-            return areas
-        goal = self.ends[others].reshape(-1, 2)
-        flat = self.ends[areas].reshape(-1, 2)
-        near = np.hypot(flat[:, :1] - goal[:, 0], flat[:, 1:] - goal[:, 1]) <= self.longest
-        return areas[near.any(axis=1).reshape(len(areas), -1).any(axis=1)]
+            return np.ones(len(areas), dtype=bool)
+        (x, y), (goal_x, goal_y) = (self.ends[which].reshape(-1, 2).T for which in (areas, others))
+        square = (x[:, None] - goal_x) ** 2 + (y[:, None] - goal_y) ** 2
+        near = square.min(axis=1) <= self.longest**2
+        return near.reshape(len(areas), -1).any(axis=1)
 
 
 def _end_holes(stitches: Stitches, areas: list[Ints]) -> Ints:

@@ -42,12 +42,15 @@ def with_bend(kit: Kit, side: int) -> Kit:
 def certainties(
     expected: tuple[Use, ...], low: tuple[Use, ...], high: tuple[Use, ...], found: tuple[Finding, ...]
 ) -> tuple[Certainty, ...]:
-    """One row for each colour that is worked with. Fewer needlefuls are never expected of more thread."""
+    """One row for each colour that is worked with; what is expected lies between its low and its high.
+
+    More thread in each stitch can lead to less in all: a needle that is begun anew saves the run to it.
+    """
     return tuple(
         Certainty(
             use,
-            least.length_mm,
-            most.length_mm,
+            min(least.length_mm, use.length_mm),
+            max(most.length_mm, use.length_mm),
             min(least.needlefuls, use.needlefuls),
             max(most.needlefuls, use.needlefuls),
             tuple(one.trial for one in found if one.answer.colour == use.colour.key),

@@ -222,11 +222,13 @@ def tests_are_likely(amounts: Amounts) -> Iterator[Problem]:
     for one in amounts.found:
         for (least, most), warning in ((POSSIBLE, False), (LIKELY, True)):
             if not least <= one.pull <= most:
+                told = f"{metric_text(one.measured_mm)} in stitches, {one.pull:.2f} times the"
+                if one.measured_mm <= 0:
+                    told = f"{metric_text(one.answer.used_mm)} is less than tails and fastenings take, with"
                 yield Problem(
                     one.answer.at("used"),
                     "KB515",
-                    f"{one.answer.colour}: {metric_text(one.measured_mm)} in stitches, "
-                    f"{one.pull:.2f} times the {metric_text(one.model_mm)} expected",
+                    f"{one.answer.colour}: {told} {metric_text(one.model_mm)} expected in stitches",
                     "check the answer and its unit, the canvas's thickness and the thread's bend",
                     warning=warning,
                 )

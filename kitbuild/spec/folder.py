@@ -19,6 +19,7 @@ from kitbuild.spec.source import Source
 from kitbuild.spec.words import shown
 from kitbuild.spec.yaml_text import LARGEST_BYTES, read_text
 
+_TESTED = re.compile(rb"^kit: +[\"']?([A-Z][A-Z0-9]{1,11})[\"']?\s*(?:#.*)?$", re.MULTILINE)
 _KIND = re.compile(rb"^kind: +[\"']?(kit|test)[\"']?\s*(?:#.*)?$", re.MULTILINE)
 
 
@@ -32,6 +33,7 @@ def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
     contents, problems = _contents(folder, name)
     checked: list[Checked] = []
     complete = all_kits = not problems
+    withheld: set[str] = set()
     for file, content in contents.items():
         one, found = _read(file, content)
         problems += found
@@ -42,12 +44,19 @@ def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
         sure = meant is not None and not any(problem.code == "KB201" for problem in found)
         complete &= sure
         all_kits &= sure and meant is not None and meant[1] == b"test"
+        withheld |= _named_in_test(content)
     parts = (tuple(one for one in checked if one.kind == kind) for kind in _KINDS)
     draft = Draft(name, *parts, complete, all_kits, _charts(folder, name, checked))
     if contents or not problems:
         problems += faults(draft)
     unique = tuple(sorted(set(problems)))
-    return _range(draft, unique, tuple(contents)), unique
+    return _range(draft, unique, tuple(contents), withheld), unique
+
+
+def _named_in_test(content: bytes) -> set[str]:
+    """The code of the kit that a test file speaks of which could not be read, as far as it can be told."""
+    kind, code = _KIND.search(content), _TESTED.search(content)
+    return {code[1].decode()} if code and kind and kind[1] == b"test" else set()
 
 
 def _charts(folder: Path, name: str, checked: list[Checked]) -> dict[str, ChartFile]:
@@ -143,7 +152,10 @@ def _badly_tested(draft: Draft, bad: set[str]) -> set[str]:
     return {file.data.get("kit", "") for file in draft.tests if file.source.file in bad}
 
 
-def _range(draft: Draft, problems: tuple[Problem, ...], files: tuple[str, ...]) -> Range | None:
+def _range(
+    draft: Draft, problems: tuple[Problem, ...], files: tuple[str, ...], withheld: set[str]
+) -> Range | None:
+    """The kits without a fault, but for those `withheld`: what was tested of them could not be read."""
     bad = {problem.place.file for problem in errors(problems)}
     ground = {file.source.file for file in (*draft.workshops, *draft.materials)}
     if not draft.complete or len(draft.workshops) != 1 or not draft.materials or ground & bad:
@@ -151,9 +163,9 @@ def _range(draft: Draft, problems: tuple[Problem, ...], files: tuple[str, ...]) 
     house = house_record(draft.workshops[0])
     materials = materials_record(draft.materials, house.currency)
     kits: list[Kit] = []
-    trials = _trials(draft, bad)
+    trials, withheld = _trials(draft, bad), withheld | _badly_tested(draft, bad)
     for file in draft.kits:
         if file.source.file not in bad and not _charts_of(file, draft) & bad:
             found = kit_records(file, materials, house, draft.charts, trials)
-            kits += [kit for kit in found if kit.code not in _badly_tested(draft, bad)]
+            kits += [kit for kit in found if kit.code not in withheld]
     return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, files)

@@ -140,7 +140,7 @@ class _Reader:
             reason = str(error).splitlines()[0]
             raise _Stop(Problem(Place(self.file), "KB106", f"not YAML: {reason}", _YAML_CURE)) from None
         if not self.documents:
-            cure = "begin with `kind: kit`, `kind: materials` or `kind: workshop`"
+            cure = "begin with `kind: kit`, `kind: materials`, `kind: test` or `kind: workshop`"
             raise _Stop(Problem(Place(self.file), "KB107", "the file is empty", cure))
 
     def _syntax(self, text: str, error: MarkedYAMLError) -> Problem:

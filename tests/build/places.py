@@ -15,7 +15,7 @@ from tests.spec.ranges import ROOT, copy_kits
 CODES = ("CAIRN", "EMBER", "FERN", "HEATH", "RILL", "ROWAN", "TARN", "WHIN", "WINDS")
 SMALL = ("EMBER", "FERN", "WHIN")
 """The kits of a small shop."""
-PDFS = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof")
+PDFS = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof", "test-sheet")
 LISTS = (
     "pick-list",
     "cut-list",
@@ -25,6 +25,7 @@ LISTS = (
     "work-order-left",
     "finishing",
     "thread",
+    "needlefuls",
 )
 FILES = frozenset(
     [f"{name}{suffix}.pdf" for name in PDFS for suffix in ("", ".letter")]

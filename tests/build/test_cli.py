@@ -156,16 +156,16 @@ def test_one_kits_problem_does_not_stop_the_others_nor_touch_what_it_was(whole: 
     assert run(whole, "build").code == 0
     before = digests(whole / "build")
     change(whole, "heath.yaml", "edition: 1", "edition: one")
-    change(whole, "whin.yaml", "edition: 1", "edition: 2")
+    change(whole, "tarn.yaml", "edition: 1", "edition: 2")
     ran = run(whole, "build")
     assert ran.code == 1
     assert ran.out.splitlines() == [
-        f"{code}: edition {2 if code == 'WHIN' else 1}, build/{code}" for code in CODES if code != "HEATH"
+        f"{code}: edition {2 if code == 'TARN' else 1}, build/{code}" for code in CODES if code != "HEATH"
     ]
     assert len(ran.problems) == 1
     after = digests(whole / "build")
     assert {name for name in after if after[name] != before[name]} == {
-        f"WHIN/{name}"
+        f"TARN/{name}"
         for name in FILES
         if name.endswith(".pdf") or name in ("pick-list.csv", "manifest.json")
     }

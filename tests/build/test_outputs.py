@@ -30,6 +30,9 @@ HEADERS = {
         "sheet,canvas,stock,sheet_width,sheet_height,kit,piece,x,y,width,height,turned,width_mm,height_mm"
     ),
 }
+HEADERS["needlefuls.csv"] = (
+    "hand,piece,needleful,colour,starts,stitches,first_seq,last_seq,last_x,last_y,mm,waste_mm"
+)
 HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
 
 
@@ -74,7 +77,7 @@ def test_the_manifest_tells_inputs_and_digests(built: Path, code: str) -> None:
     assert (manifest["code"], manifest["edition"], manifest["warnings"]) == (code, 1, [])
     assert set(manifest["outputs"]) == files_of(code) - {"manifest.json"}
     names = {f"kits/{name}.yaml" for name in (kit_file(code), "materials", "workshop")}
-    names |= {"kits/rowan-berry.csv"} if code == "ROWAN" else set()
+    names |= {"ROWAN": {"kits/rowan-berry.csv"}, "WHIN": {"kits/whin-coaster-test.yaml"}}.get(code, set())
     for name, output in manifest["outputs"].items():
         assert output["sha256"] == hashlib.sha256((folder / name).read_bytes()).hexdigest()
         assert set(output["inputs"]) == names
@@ -130,11 +133,13 @@ def test_a_kit_named_alone_is_the_same_kit(built: Path, tmp_path: Path) -> None:
 
 def test_an_edit_shows_in_every_document_and_only_in_its_kit(built: Path, tmp_path: Path) -> None:
     folder = workshop(tmp_path)
-    change(folder, "whin.yaml", "edition: 1", "edition: 2")
+    for name in ("whin.yaml", "whin-coaster-test.yaml"):
+        change(folder, name, "edition: 1", "edition: 2")
     assert run(folder, "build").code == 0
     before, after = digests(built / "build"), digests(folder / "build")
     changed = {name for name in after if after[name] != before[name]}
     same = {"stitches", "work-order", "work-order-left", "finishing", "thread", "pieces", "cut-list"}
+    same |= {"needlefuls"}
     assert changed == {f"WHIN/{name}" for name in FILES if name.removesuffix(".csv") not in same}
 
 

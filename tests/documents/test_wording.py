@@ -173,7 +173,8 @@ def _own_words(kit: Kit) -> Iterator[str]:
     for trial in kit.trials:
         yield from (trial.date, trial.by, trial.remarks)
     # keys of test files and their names, which the tester's sheet shows to the maker
-    yield from ("kind:", "kit:", "edition:", "piece:", "test", "date:", "by:", "hand:", "minutes:", "remarks:")
+    yield from ("kind:", "kit:", "edition:", "piece:", "test", "date:", "by:", "hand:", "minutes:")
+    yield "remarks:"
     for piece in kit.pieces:
         yield from (f"{kit.code.lower()}-{piece.key}-test.yaml", piece.key)
     yield from (colour.key for colour in kit.palette)

@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 import math
+import os
+import random
+import subprocess
+import sys
+import time
 from collections import defaultdict
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -17,6 +23,7 @@ from kitbuild.quantity.order import HANDS, Order, order
 from kitbuild.spec.records import Piece
 from tests.figures import rows
 from tests.pattern.builders import (
+    UPRIGHT,
     canvas,
     house,
     kit,
@@ -28,7 +35,9 @@ from tests.pattern.builders import (
     piece,
     pieces,
     sideways,
+    squares,
 )
+from tests.quantity.drawn import bars_drawn, drawings, one_stitch, panel_drawn
 
 POLICIES = ("clean holes", "cover the back", "even", "save thread")
 FAR = 1e9
@@ -293,3 +302,161 @@ def test_a_run_beyond_the_longest_turns_the_stitch(policy: str, over: int, step:
     assert work.runs().max() <= 25.0 / 3.81
     assert work.forced > 0
     assert order(panel, policy, "right", 20.0, True).forced == 0  # type: ignore[arg-type]
+
+
+panels = st.one_of(drawings(), st.one_of(pieces(most=30, families=UPRIGHT), squares(most=31)).map(panel_of))
+
+
+@given(panels, policies, hands, st.sampled_from((0.0, 1.5, 6.56, FAR)), parks)
+@settings(max_examples=80, deadline=None)
+def test_any_work_is_walked_without_a_run_too_long(
+    panel: Panel, policy: str, hand: str, longest: float, park: bool
+) -> None:
+    """Charted pieces with islands and sideways stitches, rings, quarters; twice the same."""
+    work = order(panel, policy, hand, longest, park)  # type: ignore[arg-type]
+    assert sorted(work.stitch.tolist()) == list(range(len(panel.stitches)))
+    on = work.previous >= 0
+    assert (work.runs()[on] > 0).all()
+    assert (work.runs() <= longest + 1e-9).all()
+    assert len(set(work.previous[on].tolist())) == on.sum()
+    assert (
+        panel.stitches.colour[work.stitch[on]] == panel.stitches.colour[work.stitch[work.previous[on]]]
+    ).all()
+    assert (np.diff(work.turn) >= 0).all()
+    again = order(panel, policy, hand, longest, park)  # type: ignore[arg-type]
+    for name in ("stitch", "turned", "previous", "turn"):
+        assert getattr(again, name).tolist() == getattr(work, name).tolist()
+
+
+@given(drawings(), policies, st.sampled_from((1.5, 6.56, FAR)), parks)
+@settings(max_examples=40, deadline=None)
+def test_the_left_hand_works_the_mirror_image_of_charts(
+    panel: Panel, policy: str, longest: float, park: bool
+) -> None:
+    wide, work = panel.cover.columns + 1, panel.stitches
+    across = work.x1 != work.x2
+    x1, x2 = (wide - np.where(across, one, other) for one, other in ((work.x2, work.x1), (work.x1, work.x2)))
+    mirror = replace(panel, stitches=replace(work, x1=x1, x2=x2))
+    left = order(panel, policy, "left", longest, park)  # type: ignore[arg-type]
+    right = order(mirror, policy, "right", longest, park)  # type: ignore[arg-type]
+    assert [tuple((wide - x, y) for x, y in stitch) for stitch in ends(right)] == ends(left)
+    assert left.previous.tolist() == right.previous.tolist()
+
+
+@given(panels, hands, runs, parks)
+@settings(max_examples=60, deadline=None)
+def test_clean_holes_go_down_where_thread_was_when_the_turn_began(
+    panel: Panel, hand: str, longest: float, park: bool
+) -> None:
+    """Of any family: with exactly one end in an occupied hole, the stitch goes down there unless forced."""
+    work = order(panel, "clean holes", hand, longest, park)  # type: ignore[arg-type]
+    occupied: set[tuple[int, int]] = set()
+    stitches = panel.stitches.take(work.stitch)
+    listed = list(
+        zip(*(each.tolist() for each in (stitches.x1, stitches.y1, stitches.x2, stitches.y2)), strict=True)
+    )
+    wanted: list[bool | None] = []
+    for turn in range(int(work.turn.max()) + 1):
+        mine = [listed[at] for at in np.flatnonzero(work.turn == turn).tolist()]
+        for x1, y1, x2, y2 in mine:
+            first, last = (x1, y1) in occupied, (x2, y2) in occupied
+            wanted.append(first if first != last else None)
+        occupied |= {hole for x1, y1, x2, y2 in mine for hole in ((x1, y1), (x2, y2))}
+    assert _turned_without_need(work, wanted, longest) == []
+
+
+def _falls(panel: Panel, work: Order) -> list[int]:
+    """Whether the line falls (1) or climbs (-1) after each stitch, or on a level before it; else 0."""
+    of = panel.stitches.take(work.stitch)
+    across = of.x1 != of.x2
+    along = np.where(across, of.y1, of.x1)
+    middle = np.where(across, of.x1 + of.x2, of.y1 + of.y2)
+    same = np.ones(len(along) - 1, dtype=bool)
+    for each in (of.course, of.colour, across, work.turn):
+        same &= np.diff(each) == 0
+    same &= np.abs(np.diff(along)) <= 1
+    slope = np.where(same, np.sign(np.diff(middle)), 0).tolist()
+    return [after or before for before, after in pairwise([0, *slope, 0])]
+
+
+@given(panels, runs, parks, st.sampled_from(("cover the back", "save thread")))
+@settings(max_examples=60, deadline=None)
+def test_slopes_say_the_needles_way(panel: Panel, longest: float, park: bool, policy: str) -> None:
+    """The long run: up at the lower end where the line falls; the short run: where it climbs."""
+    work = order(panel, policy, "right", longest, park)  # type: ignore[arg-type]
+    sign = 1 if policy == "cover the back" else -1
+    wanted = [fall * sign > 0 if fall else None for fall in _falls(panel, work)]
+    assert _turned_without_need(work, wanted, longest) == []
+
+
+def _plain(panel: Panel, longest: float, start: float) -> float:
+    """Even work, course by course and colour by colour from the left, anew where a run is impossible."""
+    of = panel.stitches
+    low = np.where(of.x1 != of.x2, of.y1, of.x1)
+    needles: dict[int, tuple[int, int]] = {}
+    cost = 0.0
+    for at in np.lexsort((of.y1, of.x1, low, of.colour, of.course)).tolist():
+        holes = ((int(of.x1[at]), int(of.y1[at])), (int(of.x2[at]), int(of.y2[at])))
+        needle, colour = needles.get(int(of.colour[at])), int(of.colour[at])
+        able = [way for way in (0, 1) if needle and 0 < math.dist(needle, holes[way]) <= longest]
+        way = able[0] if able else 0
+        cost += math.dist(needle, holes[way]) if needle and able else start
+        needles[colour] = holes[1 - way]
+    return cost
+
+
+def _taken(panel: Panel, longest: float, start: float) -> float:
+    work = order(panel, "even", "right", longest, True, start)
+    return float(work.runs().sum()) + start * int((work.previous < 0).sum())
+
+
+@given(panels, st.sampled_from((4.0, 6.56, 12.0)))
+@settings(max_examples=80, deadline=None)
+def test_never_much_more_thread_than_a_plain_order(panel: Panel, longest: float) -> None:
+    """Runs, fronts and starts together: at most 5 % and one start above the plain order of the same work."""
+    front = float(panel.stitches.length().sum())
+    plain, taken = (front + cost(panel, longest, 28.0) for cost in (_plain, _taken))
+    assert taken <= 1.05 * plain + 28.0
+
+
+SEEDED = """
+import random
+from kitbuild.quantity.order import order
+from tests.quantity.drawn import bars_drawn, panel_drawn
+work = order(panel_drawn(bars_drawn(random.Random(5), 20, 20), 20, 20), "clean holes", "left", 6.56, True)
+print(work.stitch.tolist(), work.turned.tolist(), work.previous.tolist())
+"""
+
+
+def test_the_order_is_the_same_in_any_process() -> None:
+    panel = panel_drawn(bars_drawn(random.Random(5), 20, 20), 20, 20)
+    work = order(panel, "clean holes", "left", 6.56, True)
+    here = f"{work.stitch.tolist()} {work.turned.tolist()} {work.previous.tolist()}"
+    seeded = {**os.environ, "PYTHONHASHSEED": "77"}
+    found = subprocess.run(
+        [sys.executable, "-c", SEEDED], env=seeded, capture_output=True, text=True, check=True
+    )
+    assert found.stdout.strip() == here
+
+
+@pytest.mark.parametrize("longest", [0.0, 0.5, FAR, math.inf])
+@pytest.mark.parametrize("policy", POLICIES)
+def test_the_smallest_work(policy: str, longest: float) -> None:
+    """One stitch, one column, one string: with no run at all each stitch is a start of its own."""
+    column = panel_drawn([(1, y, 1, y + 2, y % 3) for y in range(1, 21, 2)], 1, 21)
+    string = panel_drawn([(x, 1, x, 3, x % 2) for x in range(1, 21)], 20, 3)
+    for panel in (one_stitch(), column, string):
+        work = order(panel, policy, "right", longest, True)  # type: ignore[arg-type]
+        assert sorted(work.stitch.tolist()) == list(range(len(panel.stitches)))
+        if longest < 1:
+            assert (work.previous == -1).all()
+
+
+def test_a_large_chart_of_two_colours_takes_a_moment() -> None:
+    """400 x 300 holes of single stitches in a chequer: memory and time stay in bounds."""
+    bars = [(x, y, x, y + 4, (x + y // 4) % 2) for x in range(1, 401) for y in range(1, 297, 4)]
+    panel = panel_drawn(bars, 400, 297)
+    began = time.process_time()
+    work = order(panel, "clean holes", "right", 6.56, True)
+    assert time.process_time() - began < 5
+    assert len(work.stitch) == len(bars)

@@ -1,0 +1,214 @@
+"""Chains of areas: each area once, the cost that its runs come to, and near the least of all ways."""
+
+from __future__ import annotations
+
+import math
+import random
+from functools import cache
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kitbuild.quantity.chains import BLOCK, Chain, Doors, Hole, Reach, chains, from_the_left
+
+NEVER = math.inf
+START = 28.0
+SHARES = ((6.56, START, 1.08), (12.0, START, 1.03), (1e9, START, 1.03), (6.56, 2.0, 1.03))
+"""Longest run, new start, and what random turns of few areas may take in all, as a share of the least."""
+LONGEST = (0.0, 1.5, 6.56, 12.0, 1e9)
+
+
+def areas(chance: random.Random, count: int, wide: int, high: int) -> Doors:
+    """Doors of random areas: stitches alone, and longer ones with holes of their own at either end."""
+    entry, other, leave, single = [], [], [], []
+    for _ in range(count):
+        alone = chance.random() < 0.4
+        first, last = (_stitch(chance, wide, high) for _ in range(2))
+        single.append(alone)
+        entry.append((first[0], first[0] if alone else last[0]))
+        other.append((first[1], first[1] if alone else last[1]))
+        leave.append((first[1], first[0]) if alone else (last[1], first[1]))
+    return Doors(np.array(entry), np.array(other), np.array(leave), np.array(single))
+
+
+def _stitch(chance: random.Random, wide: int, high: int) -> tuple[Hole, Hole]:
+    """Where a random upright stitch comes up and where it goes down."""
+    x, y, length = chance.randint(1, wide), chance.randint(1, high), chance.randint(1, 6)
+    ends = ((x, y), (x, y + length))
+    return ends if chance.random() < 0.5 else (ends[1], ends[0])
+
+
+def step(needle: Hole | None, doors: Doors, visit: int, reach: Reach) -> float:
+    """What a visit costs: its run; from its far end where that is not possible; else a new start.
+
+    A stitch alone is turned where the policy's run is not possible, there always and nowhere else.
+    """
+    area, way = divmod(visit, 2)
+    turned = bool(doors.single[area]) and way == 1
+    if needle is None:
+        return NEVER if turned else reach.start
+    run = math.dist(needle, doors.entry[area, way].tolist())
+    round_ = math.dist(needle, doors.other[area, way].tolist())
+    if 0 < run <= reach.longest:
+        return NEVER if turned else run
+    if 0 < round_ <= reach.longest:
+        return NEVER if doors.single[area] and not turned else round_
+    return NEVER if turned else reach.start
+
+
+def cost_of(doors: Doors, visits: tuple[int, ...], needle: Hole | None, reach: Reach) -> float:
+    """All that the visits cost, one after the other."""
+    cost = 0.0
+    for visit in visits:
+        cost += step(needle, doors, visit, reach)
+        needle = exit_of(doors, visit)
+    return cost
+
+
+def exit_of(doors: Doors, visit: int) -> Hole:
+    x, y = doors.exit[visit // 2, visit % 2].tolist()
+    return x, y
+
+
+def least(doors: Doors, needle: Hole | None, reach: Reach) -> float:
+    """The least cost of all orders and ways."""
+
+    @cache
+    def rest(left: frozenset[int], at: Hole | None) -> float:
+        if not left:
+            return 0.0
+        visits = [2 * area + way for area in left for way in (0, 1)]
+        priced = [(step(at, doors, visit, reach), visit) for visit in visits]
+        return min(
+            cost + rest(left - {visit // 2}, exit_of(doors, visit)) for cost, visit in priced if cost < NEVER
+        )
+
+    return rest(frozenset(range(len(doors.entry))), needle)
+
+
+def assert_sound(doors: Doors, chain: Chain, needle: Hole | None, reach: Reach) -> None:
+    """Each area once, the cost as counted, the needle where the last visit leaves it.
+
+    To begin a new start away from the hand's side may be counted a little dearer.
+    """
+    assert sorted(visit // 2 for visit in chain.visits) == list(range(len(doors.entry)))
+    counted = cost_of(doors, chain.visits, needle, reach)
+    aside = 0.0 if needle else 0.2 * float(np.ptp(doors.entry[..., 0]))
+    assert counted - 1e-6 <= chain.cost <= counted + aside + 1e-6
+    assert chain.exit == exit_of(doors, chain.visits[-1])
+
+
+turns = st.builds(areas, st.randoms(use_true_random=False), st.integers(1, 5), st.just(20), st.just(20))
+needles = st.one_of(st.none(), st.tuples(st.integers(1, 20), st.integers(1, 20)))
+reaches = st.builds(Reach, st.sampled_from(LONGEST), st.sampled_from((2.0, START, 80.0)))
+
+
+@given(turns, needles, reaches)
+@settings(max_examples=150, deadline=None)
+def test_a_chain_costs_what_its_visits_cost(doors: Doors, needle: Hole | None, reach: Reach) -> None:
+    (chain,) = chains(doors, [needle], reach)
+    assert_sound(doors, chain, needle, reach)
+    assert chain.cost >= least(doors, needle, reach) - 1e-6
+
+
+@pytest.mark.parametrize(("longest", "start", "most"), SHARES)
+def test_chains_of_few_areas_are_near_the_least_on_the_whole(
+    longest: float, start: float, most: float
+) -> None:
+    """The sum over many random turns; one turn alone may take a start more than it need."""
+    chance, reach = random.Random(7), Reach(longest, start)
+    found = best = 0.0
+    for _ in range(100):
+        doors, needle = areas(chance, chance.randint(2, 5), 16, 16), (chance.randint(1, 16), 8)
+        found += chains(doors, [needle], reach)[0].cost
+        best += least(doors, needle, reach)
+    assert best - 1e-6 <= found <= most * best
+
+
+@given(st.randoms(use_true_random=False), st.integers(6, 60), needles, reaches)
+@settings(max_examples=15, deadline=None)
+def test_longer_chains_are_sound_and_no_dearer_than_going_to_the_nearest(
+    chance: random.Random, count: int, needle: Hole | None, reach: Reach
+) -> None:
+    doors = areas(chance, count, 60, 20)
+    (chain,) = chains(doors, [needle], reach)
+    assert_sound(doors, chain, needle, reach)
+    if needle:
+        assert chain.cost <= _nearest(doors, needle, reach) + 1e-6
+
+
+def _nearest(doors: Doors, needle: Hole | None, reach: Reach) -> float:
+    """The cost of going on to the nearest area each time."""
+    left, cost = set(range(len(doors.entry))), 0.0
+    while left:
+        visits = [2 * area + way for area in sorted(left) for way in (0, 1)]
+        more, visit = min((step(needle, doors, visit, reach), visit) for visit in visits)
+        cost, needle = cost + more, exit_of(doors, visit)
+        left.remove(visit // 2)
+    return cost
+
+
+@pytest.mark.parametrize(
+    ("count", "wide", "high"), [(BLOCK + 1, 300, 20), (300, 10, 400), (1000, 400, 300), (BLOCK, 9, 9)]
+)
+def test_blocks_cover_each_area_once(count: int, wide: int, high: int) -> None:
+    doors, reach = areas(random.Random(count), count, wide, high), Reach(6.56, START)
+    for needle, chain in zip(((3, 3), None), chains(doors, [(3, 3), None], reach), strict=True):
+        assert sorted(visit // 2 for visit in chain.visits) == list(range(count))
+        if needle:
+            assert_sound(doors, chain, needle, reach)
+
+
+def test_many_areas_in_one_tall_column_are_all_worked() -> None:
+    """More strips down the canvas than areas: no strip is empty."""
+    doors = _singles(*(_alone(1, 100 * at + 1) for at in range(BLOCK + 1)))
+    (chain,) = chains(doors, [(1, 50)], Reach(6.56, START))
+    assert_sound(doors, chain, (1, 50), Reach(6.56, START))
+
+
+def test_all_needles_at_once_are_each_alone() -> None:
+    doors, reach = areas(random.Random(3), 5, 12, 12), Reach(12.0, START)
+    froms = [None, (1, 1), (12, 12)]
+    together = chains(doors, froms, reach)
+    assert together == [chains(doors, [needle], reach)[0] for needle in froms]
+
+
+@given(turns, reaches)
+@settings(max_examples=40, deadline=None)
+def test_from_the_left_takes_the_areas_as_they_stand(doors: Doors, reach: Reach) -> None:
+    chain = from_the_left(doors, reach)
+    assert [visit // 2 for visit in chain.visits] == list(range(len(doors.entry)))
+    assert all(doors.single[visit // 2] for visit in chain.visits if visit % 2)
+    assert_sound(doors, chain, None, reach)
+
+
+def _alone(x: int, top: int, turned: bool = False) -> tuple[Hole, Hole]:
+    return ((x, top + 4), (x, top)) if turned else ((x, top), (x, top + 4))
+
+
+def _singles(*stitches: tuple[Hole, Hole]) -> Doors:
+    up, down = (np.array([stitch[at] for stitch in stitches]) for at in (0, 1))
+    return Doors(
+        np.stack([up, up], axis=1),
+        np.stack([down, down], axis=1),
+        np.stack([down, up], axis=1),
+        np.ones(len(stitches), dtype=bool),
+    )
+
+
+def test_a_stitch_alone_is_turned_only_where_its_own_run_is_impossible() -> None:
+    """From hole (1, 5) the stitch below begins in that very hole: turned it can follow on, else not."""
+    below = _singles(_alone(1, 5))
+    assert chains(below, [(1, 5)], Reach(6.56, START))[0].visits == (1,)
+    assert chains(below, [(2, 5)], Reach(6.56, START))[0].visits == (0,)
+    assert chains(below, [(1, 5)], Reach(3.0, START)) == [Chain(START, (0,), (1, 9))]
+
+
+def test_what_begins_in_the_needles_hole_is_worked_later() -> None:
+    """No run of zero: the other stitch goes first, and no new start is needed."""
+    doors = _singles(_alone(1, 5), _alone(2, 2, turned=True))
+    (chain,) = chains(doors, [(1, 5)], Reach(3.5, START))
+    assert chain.visits == (2, 0)
+    assert chain.cost == pytest.approx(math.hypot(1, 1) + math.hypot(1, 3))
