@@ -10,7 +10,7 @@ import numpy as np
 
 from kitbuild.pattern.panel import Bools, Ints, Stitches
 
-FREE: Final = 8_000
+FREE: Final = 1_500
 """Most areas of charted work for which free turns are tried: they take long to reckon."""
 MEASURED: Final = 250_000
 """Most pairs of areas that are measured at once."""

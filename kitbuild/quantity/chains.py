@@ -39,22 +39,24 @@ class Doors:
 
     `entry` is where the needle first comes up by the policy, `other` the far end of that first stitch, where
     it comes up when the policy's run would be too long; `exit` is where it goes down last. An area of one
-    stitch has no left and right: its way 1 is the stitch turned.
+    stitch has no left and right: its way 1 is the stitch turned. `inside[area, way]` is what its own runs and
+    the new starts in it cost.
     """
 
     entry: Ints
     other: Ints
     exit: Ints
     single: Bools
+    inside: Floats
 
     def take(self, areas: Ints) -> Doors:
         """The doors of some areas."""
-        return Doors(self.entry[areas], self.other[areas], self.exit[areas], self.single[areas])
+        return Doors(*(getattr(self, name)[areas] for name in self.__slots__))
 
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """The visits of a turn in order of work; `cost` is their runs and new starts in pitches."""
+    """The visits of a turn in order of work; `cost` is all runs and new starts in pitches."""
 
     cost: float
     visits: tuple[int, ...]
@@ -63,10 +65,14 @@ class Chain:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """The longest run, and what a new start costs, both in pitches."""
+    """The longest run, and what a new start costs, both in pitches.
+
+    `effort` is the share of all drafts and changes that are tried, less in pieces of very many areas.
+    """
 
     longest: float
     start: float
+    effort: float = 1.0
 
 
 def chains(doors: Doors, needles: list[Hole | None], reach: Reach) -> list[Chain]:
@@ -96,7 +102,7 @@ def _chain(
     for block, joint in zip(blocks, joints, strict=True):
         mine = doors.take(block)
         begin = _runs(np.array([needle]) if needle else None, mine, reach)[0]
-        least, order = _ordered(np.vstack([joint, begin]), mine.single, count)
+        least, order = _ordered(np.vstack([joint, begin]), mine.single, count, reach.effort)
         cost += least
         visits += (2 * block[order // 2] + order % 2).tolist()
         needle = _hole(doors.exit.reshape(-1, 2)[visits[-1]])
@@ -130,21 +136,24 @@ def _joints(doors: Doors, reach: Reach) -> Floats:
 
 
 def _runs(leave: Ints | None, doors: Doors, reach: Reach) -> Floats:
-    """The cost of coming from each hole to each visit; from no hole, that of a new start at the hand's side.
+    """What it costs to come from each hole to each visit and to work it; from no hole, with a new start.
+
+    To begin anew away from the hand's own side is a little dearer.
 
     A run beyond the longest, or none at all, turns the first stitch; where that does not help, the needle
     starts anew.
     """
     single = np.repeat(doors.single, 2)
     turned = single & (np.arange(len(single)) % 2 == 1)
+    inside = doors.inside.reshape(-1)
     anew = np.where(turned, _NEVER, reach.start)
     if leave is None:
         aside = doors.entry.reshape(-1, 2) - doors.entry[0, 0]
-        return (anew + SIDE * np.hypot(*aside.T))[None, :]
+        return (anew + SIDE * np.hypot(*aside.T) + inside)[None, :]
     run, round_ = (_distance(leave, holes, doors.single) for holes in (doors.entry, doors.other))
     near, near_round = ((length > 0) & (length <= reach.longest) for length in (run, round_))
     otherwise = np.where(near_round, np.where(single & ~turned, _NEVER, round_), anew)
-    return np.where(near, np.where(turned, _NEVER, run), otherwise)
+    return np.where(near, np.where(turned, _NEVER, run), otherwise) + inside
 
 
 def _distance(leave: Ints, holes: Ints, single: Bools) -> Floats:
@@ -153,17 +162,18 @@ def _distance(leave: Ints, holes: Ints, single: Bools) -> Floats:
     return np.hypot(leave[:, :1] - goal[:, 0], leave[:, 1:] - goal[:, 1])
 
 
-def _ordered(costs: Floats, single: Bools, count: int) -> tuple[float, Ints]:
+def _ordered(costs: Floats, single: Bools, count: int, effort: float) -> tuple[float, Ints]:
     """The least cost found and its visits; the last row of `costs` is that of beginning with a visit.
 
-    `count` is how many areas the whole turn has.
+    `count` is how many areas the whole turn has, `effort` the share of drafts and changes to try.
     """
     if len(single) <= FEW:
         order = _best(costs)
         return _total(costs, order), order
-    drafts = (_draft(costs, at) for at in range(max(1, min(count, DRAFTS // count))))
+    number = int(effort * min(count, DRAFTS // count))
+    drafts = (_draft(costs, at) for at in range(max(1, number)))
     best = min(drafts, key=lambda order: _total(costs, order))
-    order = _bettered(costs, best, np.repeat(single, 2), max(40, CHANGES // count))
+    order = _bettered(costs, best, np.repeat(single, 2), int(effort * max(40, CHANGES // count)))
     return _total(costs, order), order
 
 

@@ -27,6 +27,9 @@ from kitbuild.spec.records import Hand, Policy
 HANDS: tuple[Hand, Hand] = ("right", "left")
 _Hole = tuple[int, int]
 
+FULL_EFFORT = 3_000
+"""Areas of a piece up to which its order is sought with all effort."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Order:
@@ -70,8 +73,9 @@ def order(
     in pitches.
     """
     work = _mirrored(panel) if hand == "left" else panel.stitches
-    reach = Reach(longest_run, new_start)
-    walks = [_walked(panel, work, policy, listed, reach, park) for listed in _listings(panel, longest_run)]
+    count = area_count(panel.stitches)
+    reach = Reach(longest_run, new_start, min(1.0, FULL_EFFORT / count))
+    walks = [_walked(panel, work, policy, listed, reach, park) for listed in _listings(panel, count, reach)]
     walk = min(walks, key=lambda each: each.cost(new_start))
     stitch, turned = np.array(walk.stitch), np.array(walk.turned, dtype=bool)
     if hand == "left":
@@ -82,17 +86,17 @@ def order(
 _Listed = Callable[[Stitches, Bools], Iterable[Turn]]
 
 
-def _listings(panel: Panel, longest_run: float) -> tuple[_Listed, ...]:
+def _listings(panel: Panel, count: int, reach: Reach) -> tuple[_Listed, ...]:
     """The ways to divide the work into turns; charted work has no rows, and may go colour by colour."""
-    if panel.piece.pattern.family == "charted" and area_count(panel.stitches) <= FREE:
-        return turns, partial(free_turns, longest=longest_run), partial(free_turns, longest=2 * longest_run)
+    if panel.piece.pattern.family == "charted" and count <= FREE:
+        return turns, *(partial(free_turns, longest=far * reach.longest) for far in (1, 2))
     return (turns,)
 
 
 def _walked(panel: Panel, work: Stitches, policy: Policy, listed: _Listed, reach: Reach, park: bool) -> _Walk:
     """All turns planned and walked."""
     occupied = np.zeros((panel.cover.rows + 2, panel.cover.columns + 2), dtype=bool)
-    ways = (both_ways(work, turn, POLICIES[policy], occupied) for turn in listed(work, occupied))
+    ways = (both_ways(work, turn, POLICIES[policy], occupied, reach) for turn in listed(work, occupied))
     walk = _Walk(work, reach.longest)
     for visit in planned(ways, reach, park):
         walk.area(visit)

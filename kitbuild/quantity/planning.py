@@ -61,11 +61,12 @@ def planned(turns: Iterable[Ways], reach: Reach, park: bool) -> Iterator[Visit]:
 def _worked(at: int, turn: Ways, ways: list[_Way], reach: Reach, park: bool) -> list[_Way]:
     """The best ways to have come so far, the cheapest first, each ending in a hole of its own.
 
-    The first of all turns is begun at the hand's own side. Of a turn with many areas one way is tried.
+    The first of all turns is begun at the hand's own side. In a turn or a piece of many areas one way is
+    tried.
     """
     anew = _Way(ways[0].cost, None, ways[0].last)
     froms = [anew, *(way for way in ways if park and way.needle)]
-    froms = froms[:2][-1:] if len(turn.areas[0]) > BLOCK else froms
+    froms = froms[:2][-1:] if len(turn.areas[0]) > BLOCK or reach.effort < 1 else froms
     if at:
         found = chains(turn.doors, [way.needle for way in froms], reach)
     else:

@@ -25,15 +25,16 @@ LONGEST = (0.0, 1.5, 6.56, 12.0, 1e9)
 
 def areas(chance: random.Random, count: int, wide: int, high: int) -> Doors:
     """Doors of random areas: stitches alone, and longer ones with holes of their own at either end."""
-    entry, other, leave, single = [], [], [], []
+    entry, other, leave, single, inside = [], [], [], [], []
     for _ in range(count):
         alone = chance.random() < 0.4
         first, last = (_stitch(chance, wide, high) for _ in range(2))
         single.append(alone)
+        inside.append((0, 0) if alone else (chance.randint(0, 9), chance.randint(0, 9)))
         entry.append((first[0], first[0] if alone else last[0]))
         other.append((first[1], first[1] if alone else last[1]))
         leave.append((first[1], first[0]) if alone else (last[1], first[1]))
-    return Doors(np.array(entry), np.array(other), np.array(leave), np.array(single))
+    return Doors(*(np.array(each) for each in (entry, other, leave, single, inside)))
 
 
 def _stitch(chance: random.Random, wide: int, high: int) -> tuple[Hole, Hole]:
@@ -44,21 +45,22 @@ def _stitch(chance: random.Random, wide: int, high: int) -> tuple[Hole, Hole]:
 
 
 def step(needle: Hole | None, doors: Doors, visit: int, reach: Reach) -> float:
-    """What a visit costs: its run; from its far end where that is not possible; else a new start.
+    """What a visit costs: its run, from its far end where need be, or a new start; and what is inside.
 
     A stitch alone is turned where the policy's run is not possible, there always and nowhere else.
     """
     area, way = divmod(visit, 2)
-    turned = bool(doors.single[area]) and way == 1
+    single, inside = bool(doors.single[area]), float(doors.inside[area, way])
+    turned = single and way == 1
     if needle is None:
-        return NEVER if turned else reach.start
+        return NEVER if turned else reach.start + inside
     run = math.dist(needle, doors.entry[area, way].tolist())
     round_ = math.dist(needle, doors.other[area, way].tolist())
     if 0 < run <= reach.longest:
-        return NEVER if turned else run
+        return NEVER if turned else run + inside
     if 0 < round_ <= reach.longest:
-        return NEVER if doors.single[area] and not turned else round_
-    return NEVER if turned else reach.start
+        return NEVER if single and not turned else round_ + inside
+    return NEVER if turned else reach.start + inside
 
 
 def cost_of(doors: Doors, visits: tuple[int, ...], needle: Hole | None, reach: Reach) -> float:
@@ -205,6 +207,7 @@ def _singles(*stitches: tuple[Hole, Hole]) -> Doors:
         np.stack([down, down], axis=1),
         np.stack([down, up], axis=1),
         np.ones(len(stitches), dtype=bool),
+        np.zeros((len(stitches), 2)),
     )
 
 
@@ -222,3 +225,15 @@ def test_what_begins_in_the_needles_hole_is_worked_later() -> None:
     (chain,) = chains(doors, [(1, 5)], Reach(3.5, START))
     assert chain.visits == (2, 0)
     assert chain.cost == pytest.approx(math.hypot(1, 1) + math.hypot(1, 3))
+
+
+def test_an_area_is_worked_from_the_end_that_takes_less_inside() -> None:
+    """A slope always worked downwards: 3 pitches from the left, 30 from the right."""
+    entry, other, leave = (
+        np.array([pair]) for pair in ([(1, 1), (9, 9)], [(1, 5), (9, 13)], [(9, 13), (1, 5)])
+    )
+    for inside, way in (((3.0, 30.0), 0), ((30.0, 3.0), 1)):
+        doors = Doors(entry, other, leave, np.zeros(1, dtype=bool), np.array([inside]))
+        (chain,) = chains(doors, [(5, 5)], Reach(1e9, START))
+        assert chain.visits == (way,)
+        assert chain.cost == pytest.approx(math.dist((5, 5), entry[0, way]) + 3.0)

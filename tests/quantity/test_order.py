@@ -159,11 +159,14 @@ def _turned_without_need(work: Order, wanted: list[bool | None], longest: float)
     return odd
 
 
-@given(pieces(most=50), hands, runs, parks)
-@settings(max_examples=40, deadline=None)
-def test_even_goes_downwards(what: Piece, hand: str, longest: float, park: bool) -> None:
-    work = order(panel_of(what), "even", hand, longest, park)  # type: ignore[arg-type]
-    assert _turned_without_need(work, [False] * len(work.stitch), longest) == []
+@given(st.one_of(pieces(most=50).map(panel_of), drawings()), hands, runs, parks)
+@settings(max_examples=60, deadline=None)
+def test_even_goes_downwards(panel: Panel, hand: str, longest: float, park: bool) -> None:
+    """And sideways to the right; the left hand, whose work is the mirror image, to the left."""
+    work = order(panel, "even", hand, longest, park)  # type: ignore[arg-type]
+    across = (panel.stitches.x1 != panel.stitches.x2)[work.stitch]
+    wanted = across if hand == "left" else np.zeros_like(across)
+    assert _turned_without_need(work, wanted.tolist(), longest) == []
 
 
 @given(pieces(most=50, families=("flame", "scallop")), hands, runs)
@@ -379,11 +382,11 @@ def _falls(panel: Panel, work: Order) -> list[int]:
     return [after or before for before, after in pairwise([0, *slope, 0])]
 
 
-@given(panels, runs, parks, st.sampled_from(("cover the back", "save thread")))
-@settings(max_examples=60, deadline=None)
-def test_slopes_say_the_needles_way(panel: Panel, longest: float, park: bool, policy: str) -> None:
+@given(panels, hands, runs, parks, st.sampled_from(("cover the back", "save thread")))
+@settings(max_examples=80, deadline=None)
+def test_slopes_say_the_needles_way(panel: Panel, hand: str, longest: float, park: bool, policy: str) -> None:
     """The long run: up at the lower end where the line falls; the short run: where it climbs."""
-    work = order(panel, policy, "right", longest, park)  # type: ignore[arg-type]
+    work = order(panel, policy, hand, longest, park)  # type: ignore[arg-type]
     sign = 1 if policy == "cover the back" else -1
     wanted = [fall * sign > 0 if fall else None for fall in _falls(panel, work)]
     assert _turned_without_need(work, wanted, longest) == []
@@ -411,12 +414,29 @@ def _taken(panel: Panel, longest: float, start: float) -> float:
 
 
 @given(panels, st.sampled_from((4.0, 6.56, 12.0)))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_never_much_more_thread_than_a_plain_order(panel: Panel, longest: float) -> None:
-    """Runs, fronts and starts together: at most 5 % and one start above the plain order of the same work."""
+    """Fronts, runs and starts together: at most 2 % and one start above the plain order of the same work."""
     front = float(panel.stitches.length().sum())
     plain, taken = (front + cost(panel, longest, 28.0) for cost in (_plain, _taken))
-    assert taken <= 1.05 * plain + 28.0
+    assert taken <= 1.02 * plain + 28.0
+
+
+@pytest.mark.parametrize("longest", [4.0, 6.56, 12.0])
+def test_far_less_thread_than_plain_orders_on_the_whole(longest: float) -> None:
+    """Of 25 random charts: measured 0.73 to 0.84 of the plain order's fronts, runs and starts."""
+    chance, plain, taken = random.Random(3), 0.0, 0.0
+    for _ in range(25):
+        columns, rows_, mixed = chance.randint(3, 24), chance.randint(3, 24), chance.random() < 0.5
+        panel = panel_drawn(
+            bars_drawn(chance, columns, rows_, chance.randint(1, 4), 0.1, mixed), columns, rows_
+        )
+        front = float(panel.stitches.length().sum())
+        plain, taken = (
+            plain + front + _plain(panel, longest, 28.0),
+            taken + front + _taken(panel, longest, 28.0),
+        )
+    assert taken <= 0.9 * plain
 
 
 SEEDED = """
@@ -452,11 +472,31 @@ def test_the_smallest_work(policy: str, longest: float) -> None:
             assert (work.previous == -1).all()
 
 
-def test_a_large_chart_of_two_colours_takes_a_moment() -> None:
-    """400 x 300 holes of single stitches in a chequer: memory and time stay in bounds."""
-    bars = [(x, y, x, y + 4, (x + y // 4) % 2) for x in range(1, 401) for y in range(1, 297, 4)]
-    panel = panel_drawn(bars, 400, 297)
+def _speckled(columns: int, rows: int, over: int, colours: int, seed: int | None) -> Panel:
+    """A chart of stitches over so many, in a chequer or in random colours."""
+    chance = random.Random(seed)
+    bars = [
+        (x, y, x, y + over, (x + y // over) % colours if seed is None else chance.randrange(colours))
+        for x in range(1, columns + 1)
+        for y in range(1, rows - over + 1, over)
+    ]
+    return panel_drawn(bars, columns, rows)
+
+
+@pytest.mark.parametrize(
+    ("columns", "rows", "over", "colours", "seed"),
+    [
+        (400, 297, 4, 2, None),
+        (400, 300, 1, 1, None),
+        (80, 60, 2, 3, 5),
+        (2000, 3, 1, 4, 5),
+        (1, 2000, 1, 4, 5),
+    ],
+)
+def test_large_charts_take_a_moment(columns: int, rows: int, over: int, colours: int, seed: int) -> None:
+    """Up to 119,600 stitches, most of them alone in their area; measured 0.1 to 1.7 s."""
+    panel = _speckled(columns, rows, over, colours, seed)
     began = time.process_time()
     work = order(panel, "clean holes", "right", 6.56, True)
-    assert time.process_time() - began < 5
-    assert len(work.stitch) == len(bars)
+    assert time.process_time() - began < 8
+    assert sorted(work.stitch.tolist()) == list(range(len(panel.stitches)))
