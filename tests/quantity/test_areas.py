@@ -143,7 +143,7 @@ def test_many_areas_are_laid_row_by_row(panel: Panel, longest: float) -> None:
 
 
 @given(drawings(), st.sampled_from(REACHES))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_a_free_turn_leaves_nothing_of_its_colour_within_reach(panel: Panel, longest: float) -> None:
     """Of what could be laid, in its colour and direction: no run joins it to what the turn takes."""
     left = [area for turn, _ in _in_turn(panel, longest) for area in turn.areas]

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from kitbuild.quantity import chains as module
 from kitbuild.quantity.chains import BLOCK, FEW, SIDE, Chain, Doors, Hole, Reach, chains, from_the_left
 
 NEVER = math.inf
@@ -160,6 +161,23 @@ def _nearest(doors: Doors, needle: Hole | None, reach: Reach) -> float:
         cost, needle = cost + more, exit_of(doors, visit)
         left.remove(visit // 2)
     return cost
+
+
+@given(st.randoms(use_true_random=False), st.integers(3, 12), reaches)
+@settings(max_examples=40, deadline=None)
+def test_a_change_of_order_saves_what_it_says(chance: random.Random, count: int, reach: Reach) -> None:
+    """Stretches turned round and areas moved: each once still, and the cost as told, where it saves."""
+    doors = areas(chance, count, 20, 20)
+    costs = np.vstack([module._joints(doors, reach), module._runs(np.array([(3, 3)]), doors, reach)])
+    padded = np.pad(costs, ((0, 0), (0, 1)))
+    order = 2 * np.array(chance.sample(range(count), count))
+    flip = np.where(np.repeat(doors.single, 2), np.arange(2 * count), np.arange(2 * count) ^ 1)
+    for gain, changed in (module._turned_round(padded, order, flip), *module._moves(padded, order, flip)):
+        if gain < -1e-9:
+            after = changed()
+            assert sorted(after // 2) == list(range(count))
+            told = module._total(costs, after) - module._total(costs, order)
+            assert gain == pytest.approx(told, abs=1e-5)
 
 
 @pytest.mark.parametrize(

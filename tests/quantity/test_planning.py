@@ -22,7 +22,7 @@ from tests.quantity.drawn import drawings, panel_drawn
 from tests.quantity.test_chains import exit_of, step
 
 policies, parks = st.sampled_from(sorted(POLICIES)), st.booleans()
-reaches = st.builds(Reach, st.sampled_from((0.0, 1.5, 6.56, 12.0, 1e9)), st.sampled_from((2.0, 28.0)))
+reaches = st.builds(Reach, st.sampled_from((0.0, 1.5, 4.0, 6.56, 12.0, 1e9)), st.sampled_from((2.0, 28.0)))
 panels = st.one_of(drawings(), pieces(most=30, families=UPRIGHT).map(panel_of))
 
 
@@ -124,6 +124,36 @@ def test_the_order_is_the_plan_walked(what: Piece, policy: str, reach: Reach, pa
     assert work.stitch.tolist() == [at for at, _, _ in walk]
     assert work.turned.tolist() == [way for _, way, _ in walk]
     assert (work.previous < 0).tolist() == [came is None for _, _, came in walk]
+
+
+@given(panels, policies, reaches, st.booleans())
+@settings(max_examples=80, deadline=None)
+def test_an_area_takes_and_ends_as_hands_lay_it(panel: Panel, policy: str, reach: Reach, free: bool) -> None:
+    """From either end: its runs and the starts inside it, and the hole where the needle goes down last."""
+    for of in _ways(panel, policy, reach, free):
+        for way in (0, 1):
+            for at, (area, turned) in enumerate(zip(of.areas[way], of.turned[way], strict=True)):
+                if way and len(area) == 1:
+                    assert exit_of(of.doors, 2 * at + 1) == tuple(of.doors.entry[at, 0].tolist())
+                    continue
+                walk = _walked(panel, [Visit(0, of.colour, area, turned, True)], reach.longest)
+                last, back, _ = walk[0][-1]
+                assert exit_of(of.doors, 2 * at + way) == _holes(panel, last)[not back]
+                taken = _taken(panel, walk, reach.start) - reach.start
+                assert of.doors.inside[at, way] == pytest.approx(taken, abs=1e-6)
+
+
+@given(drawings(), policies, reaches, parks)
+@settings(max_examples=40, deadline=None)
+def test_charts_are_divided_the_way_that_takes_less(
+    panel: Panel, policy: str, reach: Reach, park: bool
+) -> None:
+    """Row by row, or colour by colour as far as it lies beside work done."""
+    work = order(panel, policy, "right", reach.longest, park, reach.start)  # type: ignore[arg-type]
+    taken = float(work.runs().sum()) + reach.start * int((work.previous < 0).sum())
+    for free in (True, False):
+        visits = list(planned(_ways(panel, policy, reach, free), reach, park))
+        assert taken <= _taken(panel, _walked(panel, visits, reach.longest), reach.start) + 1e-6
 
 
 @given(panels, policies, reaches, parks)
