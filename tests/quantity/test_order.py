@@ -132,7 +132,7 @@ def test_no_needleful_gives_more_than_it_holds(
 
 
 @given(pieces(most=40), policies, hands, st.data())
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_what_is_worked_does_not_depend_on_what_comes_after(
     what: Piece, policy: str, hand: str, data: st.DataObject
 ) -> None:
@@ -161,7 +161,7 @@ def _turned_without_need(work: Order, wanted: list[bool | None], longest: float)
 
 
 @given(st.one_of(pieces(most=50).map(panel_of), drawings()), hands, runs, parks)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_even_goes_downwards(panel: Panel, hand: str, longest: float, park: bool) -> None:
     """And sideways to the right; the left hand, whose work is the mirror image, to the left."""
     work = order(panel, "even", hand, longest, park)  # type: ignore[arg-type]
@@ -198,7 +198,7 @@ def test_clean_holes_on_an_uncut_zigzag() -> None:
 
 
 @given(pieces(most=50), hands)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_saving_thread_never_takes_more_than_covering_the_back(what: Piece, hand: str) -> None:
     """But for what it is worth to begin a turn at the hand's own side."""
     panel = panel_of(what)
@@ -230,7 +230,7 @@ def test_policies_stand_in_order_on_a_zigzag(wide: int, hand: str) -> None:
 
 
 @given(pieces(most=50), policies, runs, parks)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_the_left_hand_works_the_mirror_image(what: Piece, policy: str, longest: float, park: bool) -> None:
     panel, wide = panel_of(what), what.columns + 1
     left = order(panel, policy, "left", longest, park)  # type: ignore[arg-type]
@@ -385,7 +385,7 @@ def _carried(signs: list[int], beside: list[bool]) -> list[int]:
 
 
 @given(panels, hands, runs, parks)
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_clean_holes_go_down_where_thread_was_when_the_turn_began(
     panel: Panel, hand: str, longest: float, park: bool
 ) -> None:
@@ -411,7 +411,7 @@ def _falls(panel: Panel, work: Order) -> list[int]:
 
 
 @given(panels, hands, runs, parks, st.sampled_from(("cover the back", "save thread")))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_slopes_say_the_needles_way(panel: Panel, hand: str, longest: float, park: bool, policy: str) -> None:
     """The long run: up at the lower end where the line falls; the short run: where it climbs."""
     work = order(panel, policy, hand, longest, park)  # type: ignore[arg-type]
