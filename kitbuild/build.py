@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from itertools import product
 from pathlib import Path
 
 from kitbuild.base.document import SHEETS, Document, DoesNotFit, Listing, Sheet
-from kitbuild.base.problem import InputProblems, Problem, errors
+from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
 from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
+from kitbuild.documents.own_texts import untold
 from kitbuild.documents.pick_sheet import pick_sheet
 from kitbuild.documents.proof_sheet import proof_sheet
 from kitbuild.documents.trial_sheet import trial_sheet
@@ -26,9 +29,12 @@ from kitbuild.production.cutting import blanks, plan
 from kitbuild.production.picks import picks
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
-from kitbuild.spec.records import Kit
+from kitbuild.spec.records import Hand, Kit
 
-DOCUMENTS = (booklet, instructions, pick_sheet, cut_sheet, proof_sheet, trial_sheet)
+CUSTOMERS = (booklet, instructions)
+"""Documents for the customer: in all languages, and for both hands where the workshop asks for that."""
+SHOPS = (pick_sheet, cut_sheet, proof_sheet, trial_sheet)
+"""Documents for the workshop itself: in its first language."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,21 +62,38 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
 
     InputProblems when it cannot be built.
     """
+    speak = (say,) if say else speaking(kit)
     amounts, measured = amounts_of(kit)
     made = tuple(each.panel for each in amounts.pieces)
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
     costs, hazards = cost(kit, picked), notes(kit)
-    found = {*warnings, *pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs)}
+    found = {
+        *warnings,
+        *untold(kit, speak),
+        *pattern_rules.judged(kit, made),
+        *measured,
+        *production_rules.judged(kit, costs),
+    }
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
     left = tuple(sorted({*found.difference(accepted), *_idle_acceptances(kit, accepted)}))
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
-    speak = say or speaking(kit)
-    jobs = [
-        (Job(amounts, picked, cut_plan, costs, hazards, judgement, speak, sheet), suffix)
-        for sheet, suffix in sheets(kit)
-    ]
-    documents = tuple(document(job, suffix) for job, suffix in jobs for document in DOCUMENTS)
-    return Made(kit, documents, listings(jobs[0][0]), left, accepted)
+    first = Job(amounts, picked, cut_plan, costs, hazards, judgement, speak[0], sheets(kit)[0][0])
+    documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
+    return Made(kit, documents, listings(first), left, accepted)
+
+
+_Maker = Callable[[Job, str], Document]
+
+
+def _jobs(first: Job, speak: tuple[Wording, ...]) -> Iterator[tuple[Job, str, tuple[_Maker, ...]]]:
+    """Every job of a kit with the words before its files' suffix, and the documents that are made so."""
+    hands: tuple[Hand, ...] = ("right", *first.kit.house.editions)
+    for (sheet, paper), say, hand in product(sheets(first.kit), speak, hands):
+        language = "" if say is speak[0] else f".{say.language}"
+        side = "" if hand == "right" else f".{hand}"
+        plain = not language and not side
+        job = replace(first, say=say, sheet=sheet, hand=hand)
+        yield job, f"{language}{side}{paper}", (*CUSTOMERS, *(SHOPS if plain else ()))
 
 
 def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem, ...]:
@@ -90,16 +113,34 @@ def sheets(kit: Kit) -> tuple[tuple[Sheet, str], ...]:
     return tuple((paper, f".{paper.name.lower()}" if at else "") for at, paper in enumerate(papers))
 
 
-def speaking(kit: Kit) -> Wording:
-    """The catalogue of the workshop's language; InputProblems when there is none."""
-    language = kit.house.language
-    if language in languages():
-        return wording(language)
-    known = ", ".join(languages())
-    place = kit.house.at("language")
-    raise InputProblems(
-        [Problem(place, "KB703", f"no catalogue for language {language}", f"use one of: {known}")]
+def speaking(kit: Kit) -> tuple[Wording, ...]:
+    """The catalogues of the workshop's languages, each with its own words.
+
+    InputProblems when there is none, or where the workshop's own sentences cannot be spoken.
+    """
+    house, known = kit.house, languages()
+    cure = f"use one of: {', '.join(known)}"
+    unknown = [each for each in house.languages if each not in known]
+    _stop_at(
+        tuple(
+            Problem(_language_at(kit, each), "KB703", f"no catalogue for language {each}", cure)
+            for each in unknown
+        )
     )
+    words = {each.language: each for each in house.words}
+    speak = tuple(wording(each, words.get(each)) for each in house.languages)
+    problems = [problem for say in speak for problem in say.faults()]
+    problems += [claim for say in speak for claim in say.claims() if claim.code not in kit.accepted]
+    _stop_at(tuple(problems))
+    return speak
+
+
+def _language_at(kit: Kit, language: str) -> Place:
+    """Where the workshop names a language."""
+    house = kit.house
+    if language == house.language:
+        return house.at("language")
+    return house.at("also_in", house.languages.index(language) - 1)
 
 
 def render(made: Made) -> dict[str, bytes]:
@@ -143,7 +184,7 @@ def sources(kit: Kit) -> dict[str, bytes]:
     at = [kit.at, kit.house.at, *(piece.canvas.at for piece in kit.pieces)]
     at += [colour.thread.at for colour in kit.palette]
     at += [piece.pattern.chart.at for piece in kit.pieces if piece.pattern.chart and piece.pattern.chart.at]
-    at += [trial.at for trial in kit.trials]
+    at += [trial.at for trial in kit.trials] + [words.at for words in kit.house.words]
     at += [packed.needle.at for packed in kit.needles] + [packed.extra.at for packed in kit.extras]
     return {each.source.file: each.source.content for each in at}
 

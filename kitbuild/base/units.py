@@ -106,27 +106,29 @@ def inches_text(value_mm: float) -> str:
     return f"{whole} {text} in" if whole else f"{text} in"
 
 
-def metric_text(value_mm: float) -> str:
-    """Tenths of a mm below 2 cm, whole mm below 10 cm, cm to a mm below 2 m, metres to a cm above."""
+def metric_parts(value_mm: float) -> tuple[Decimal, str]:
+    """Number and unit: tenths of a mm below 2 cm, mm below 10 cm, cm to a mm below 2 m, m to a cm above."""
     if value_mm < 100:
-        return f"{_trim(round_half_up(value_mm, 1 if value_mm < 20 else 0))} mm"
+        return round_half_up(value_mm, 1 if value_mm < 20 else 0), "mm"
     if value_mm < 2000:
-        return f"{_trim(round_half_up(value_mm / 10, 1))} cm"
-    return f"{_trim(round_half_up(value_mm / 1000, 2))} m"
+        return round_half_up(value_mm / 10, 1), "cm"
+    return round_half_up(value_mm / 1000, 2), "m"
 
 
-def length_text(value_mm: float) -> str:
-    """A length for people, metric first: `76 cm (30 in)`."""
-    return f"{metric_text(value_mm)} ({inches_text(value_mm)})"
+def metric_text(value_mm: float) -> str:
+    """A length as `metric_parts` rounds it: `7.6 cm`."""
+    number, unit = metric_parts(value_mm)
+    return f"{_trim(number)} {unit}"
 
 
-def about_text(value_mm: float) -> str:
-    """A length that hands judge by eye: to half a centimetre and a quarter inch, `5 cm (2 in)`."""
-    if value_mm < 15:
-        return length_text(value_mm)
-    half_cm = round_half_up(value_mm / 5) * 5 / 10
-    quarters = round_half_up(value_mm / MM_PER_INCH * 4)
-    return f"{_trim(half_cm)} cm ({inches_text(float(quarters) * MM_PER_INCH / 4)})"
+def about_mm(value_mm: float) -> Decimal:
+    """A length that hands judge by eye, to half a centimetre, in mm."""
+    return round_half_up(value_mm / 5) * 5
+
+
+def about_inches(value_mm: float) -> float:
+    """The same to a quarter inch, in mm."""
+    return float(round_half_up(value_mm / MM_PER_INCH * 4)) * MM_PER_INCH / 4
 
 
 def _trim(number: Decimal) -> str:

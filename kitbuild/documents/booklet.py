@@ -35,11 +35,11 @@ def booklet(job: Job, suffix: str = "") -> Document:
 
 def _cover(job: Job) -> Iterator[Block]:
     kit, say = job.kit, job.say
-    yield Heading(1, kit.title)
+    yield Heading(1, job.own(kit.title))
     yield Paragraph(say("cover.edition", code=kit.code, edition=kit.edition, date=kit.date), style="lead")
     yield from cover_pictures(job)
     if kit.about:
-        yield Paragraph(kit.about)
+        yield Paragraph(job.own(kit.about))
     yield Table((say("cover.fact"), ""), tuple(_facts(job)), (0.3, 0.7), "ll")
     yield Paragraph(
         say("cover.maker", name=kit.house.name, address=kit.house.address, contact=kit.house.contact), "small"
@@ -53,10 +53,13 @@ def cover_pictures(job: Job) -> Iterator[Figure]:
     for each in pieces:
         panel = each.panel
         alt = job.say(
-            "picture.alt", piece=panel.piece.title, columns=panel.cover.columns, rows=panel.cover.rows
+            "picture.alt",
+            piece=job.own(panel.piece.title),
+            columns=panel.cover.columns,
+            rows=panel.cover.rows,
         )
         edged = bool(panel.piece.finish.colour)
-        caption = job.say("picture.caption", piece=panel.piece.title, edged=edged)
+        caption = job.say("picture.caption", piece=job.own(panel.piece.title), edged=edged)
         yield picture(alt, panel, job.inks, width, height, caption)
 
 
@@ -64,8 +67,10 @@ def _facts(job: Job) -> Iterator[tuple[str, str]]:
     kit, say = job.kit, job.say
     for each in job.amounts.pieces:
         piece = each.panel.piece
-        yield (say("fact.piece", piece=piece.title, copies=piece.copies), _finished_text(job, each))
-    canvases = {each.panel.piece.canvas.key: each.panel.piece.canvas.title for each in job.amounts.pieces}
+        yield (say("fact.piece", piece=job.own(piece.title), copies=piece.copies), _finished_text(job, each))
+    canvases = {
+        each.panel.piece.canvas.key: job.own(each.panel.piece.canvas.title) for each in job.amounts.pieces
+    }
     yield (say("fact.canvas"), say("list.joiner").join(canvases.values()))
     stitches = sum(each.stitches * each.panel.piece.copies for each in job.amounts.pieces)
     yield (say("fact.stitches"), say("fact.stitches.text", stitches=stitches))
@@ -82,7 +87,7 @@ def _finished_text(job: Job, each: PieceAmounts) -> str:
         "fact.sleeve",
         around=each.fit.circumference_mm,
         height=each.sizes.finished.height_mm,
-        object=around.name if around else "",
+        object=job.own(around.name) if around else "",
         diameter=around.diameter_mm if around else 0,
         tall=around.height_mm if around else 0,
     )
@@ -107,7 +112,7 @@ def key_table(job: Job) -> Table:
         (
             patch(job, use.colour.key),
             use.colour.symbol_name,
-            use.colour.thread.title,
+            job.own(use.colour.thread.title),
             str(use.needlefuls),
             str(use.spare),
         )
@@ -153,7 +158,7 @@ def _lengths_text(job: Job, panel: Panel) -> str:
     overs, lengths = panel.piece.pattern.overs, panel.stitches.length()
     return job.say(
         "reading.piece",
-        piece=panel.piece.title,
+        piece=job.own(panel.piece.title),
         bars=bars_text(job, overs),
         kind=line_kind(panel),
         shorter=int(lengths.min()) < overs[0],
@@ -165,13 +170,15 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
     piece, say = each.panel.piece, job.say
     if not first:
         yield PageBreak()
-    yield Heading(1, say("piece.heading", piece=piece.title, copies=piece.copies))
+    yield Heading(1, say("piece.heading", piece=job.own(piece.title), copies=piece.copies))
     yield Heading(2, say("start.heading"))
     yield Paragraph(start_hole_text(job, each))
     sideways = is_sideways(line_stitches(each.panel))
-    yield Heading(2, say("line.heading", piece=piece.title, kind=line_kind(each.panel), sideways=sideways))
+    yield Heading(
+        2, say("line.heading", piece=job.own(piece.title), kind=line_kind(each.panel), sideways=sideways)
+    )
     yield from line_pages(job, each)
     if each.panel.repeat.count > 1:
-        yield Heading(2, say("repeat.heading", piece=piece.title))
+        yield Heading(2, say("repeat.heading", piece=job.own(piece.title)))
         yield from repeat_pages(job, each)
     yield from whole_pages(job, each)

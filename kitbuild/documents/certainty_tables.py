@@ -53,7 +53,7 @@ def _by(job: Job, each: Certainty) -> str:
 
 def _name(job: Job, trial: Trial, *, short: bool = False) -> str:
     """A test by its piece and date; in full with who stitched it."""
-    pieces = {piece.key: piece.title for piece in job.kit.pieces}
+    pieces = {piece.key: job.own(piece.title) for piece in job.kit.pieces}
     return job.say(
         "proof.sure.test", piece=pieces[trial.piece], date=trial.date, by="" if short else trial.by
     )

@@ -87,7 +87,7 @@ def _cut_short(panel: Panel, line: Stitches) -> int:
 def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The whole piece, page by page."""
     panel, say = each.panel, job.say
-    plan, title = whole(job, panel), panel.piece.title
+    plan, title = whole(job, panel), job.own(panel.piece.title)
     tiles = plan.tiling.tiles
     yield PageBreak()
     for tile in tiles:
@@ -101,7 +101,7 @@ def map_blocks(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """Which part of a piece stands on which chart page; nothing for a chart of one page."""
     panel, say, plan = each.panel, job.say, whole_tiling(job, each.panel)
     if len(plan.tiles) > 1:
-        yield Heading(2, say("whole.map.heading", piece=panel.piece.title))
+        yield Heading(2, say("whole.map.heading", piece=job.own(panel.piece.title)))
         words = say(
             "whole.map.text", pages=len(plan.tiles), columns=panel.cover.columns, rows=panel.cover.rows
         )
@@ -113,21 +113,21 @@ def whole_tiling(job: Job, panel: Panel) -> Tiling:
     return whole(job, panel).tiling
 
 
-def first_stitch(each: PieceAmounts) -> tuple[int, int, int, int]:
-    """x1, y1, x2, y2 of the stitch that the right-handed order of work begins with."""
-    work, at = each.panel.stitches, int(each.thread.works["right"].order.stitch[0])
+def first_stitch(job: Job, each: PieceAmounts) -> tuple[int, int, int, int]:
+    """x1, y1, x2, y2 of the stitch that the order of work begins with."""
+    work, at = each.panel.stitches, int(job.order(each).stitch[0])
     return int(work.x1[at]), int(work.y1[at]), int(work.x2[at]), int(work.y2[at])
 
 
 def _tile_figure(job: Job, each: PieceAmounts, plan: Plan, tile: Tile) -> Figure:
     panel = each.panel
     return chart(
-        job.say("whole.alt", piece=panel.piece.title, tile=tile),
+        job.say("whole.alt", piece=job.own(panel.piece.title), tile=tile),
         plan.window(tile),
         panel.stitches,
         job.inks,
         (panel.cover.columns, panel.cover.rows),
-        first_stitch=first_stitch(each),
+        first_stitch=first_stitch(job, each),
         spans=plan.spans_on(tile),
         key=key(job, panel),
     )
@@ -175,12 +175,12 @@ def _compressed(
         window = plan.window(tile)
         first, last = int(window.columns[0]), int(window.columns[-1])
         yield chart(
-            job.say(f"{kind}.alt", piece=panel.piece.title, first=first, last=last),
+            job.say(f"{kind}.alt", piece=job.own(panel.piece.title), first=first, last=last),
             window,
             stitches,
             job.inks,
             (panel.cover.columns, panel.cover.rows),
-            first_stitch=first_stitch(each),
+            first_stitch=first_stitch(job, each),
             spans=plan.spans_on(tile),
             notes=tuple(_group_counts(window, groups)),
             key=key(job, panel) if kind == "repeat" else (),
@@ -248,7 +248,7 @@ def page_map(job: Job, panel: Panel, plan: Tiling) -> Figure:
             TextMark((left + right) / 2, (top + bottom) / 2 + 2, str(tile.number), 14, "middle", bold=True)
         )
     return Figure(
-        job.say("whole.map.alt", piece=panel.piece.title, pages=len(plan.tiles)),
+        job.say("whole.map.alt", piece=job.own(panel.piece.title), pages=len(plan.tiles)),
         panel.cover.columns * scale,
         panel.cover.rows * scale,
         tuple(marks),

@@ -107,7 +107,7 @@ def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
 def key(job: Job, panel: Panel) -> tuple[tuple[Ink, str], ...]:
     """The colours of a panel with their names, in the palette's order."""
     used = np.unique(panel.stitches.colour).tolist()
-    return tuple((job.inks[index], job.kit.palette[index].name) for index in used)
+    return tuple((job.inks[index], job.own(job.kit.palette[index].name)) for index in used)
 
 
 def _room(job: Job, panel: Panel, lines: int) -> tuple[float, float]:

@@ -35,7 +35,7 @@ def cut_sheet(job: Job, suffix: str = "") -> Document:
 
 def _blocks(job: Job) -> Iterator[Block]:
     say, kit, plan = job.say, job.kit, job.cut_plan
-    yield Heading(1, say("cut.heading", title=kit.title))
+    yield Heading(1, say("cut.heading", title=job.own(kit.title)))
     yield Paragraph(say("cut.lead", code=kit.code, edition=kit.edition), "lead")
     yield from cautions(job, ("plastic_stubs",))
     yield Steps(tuple(_how(job)), "dot")
@@ -59,7 +59,7 @@ def _table(job: Job) -> Table:
     rows = tuple(
         (
             str(sheet.number),
-            placed.blank.piece.title,
+            job.own(placed.blank.piece.title),
             say(
                 "cut.holes_of",
                 columns=placed.blank.columns,
@@ -102,7 +102,9 @@ def _placed_marks(job: Job, placed: Placed, left: float, top: float, scale: floa
     marks: list[Mark] = [_box(x, y, width, height, BLANK, 0.4)]
     if height >= 12:
         marks.append(
-            TextMark(middle, y + height / 2 - 0.5, placed.blank.piece.title, size_pt, "middle", bold=True)
+            TextMark(
+                middle, y + height / 2 - 0.5, job.own(placed.blank.piece.title), size_pt, "middle", bold=True
+            )
         )
     words = job.say("size.holes", columns=placed.columns, rows=placed.rows)
     marks.append(TextMark(middle, y + height / 2 + size_pt * 0.4, words, size_pt * 0.85, "middle"))

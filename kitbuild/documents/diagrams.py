@@ -6,24 +6,19 @@ import math
 
 import numpy as np
 
-from kitbuild.base.blocks import Figure, Floats, LineMarks, Mark, PolygonMark, StitchMarks, TextMark
-from kitbuild.base.colour import BLACK, WHITE, Rgb
+from kitbuild.base.blocks import Figure, LineMarks, Mark, PolygonMark, TextMark
+from kitbuild.base.colour import BLACK, WHITE
 from kitbuild.base.units import up
+from kitbuild.documents.drawing import BACK, BAR, SHADE, for_hand, grid, stitches
 from kitbuild.documents.job import Job
 from kitbuild.quantity.amounts import PieceAmounts
-from kitbuild.quantity.order import Order
-
-BAR: Rgb = (205, 205, 205)
-BACK: Rgb = (90, 90, 90)
-SHADE: Rgb = (225, 225, 225)
-_HOLE_MM = 8.0
 
 
 def one_stitch(job: Job, over: int) -> Figure:
     """One stitch over `over` bars on this chart's grid, its holes counted, both ends included."""
     columns, rows, hole = 3, over + 3, 6.5
-    marks: list[Mark] = [LineMarks(_grid(columns, rows, hole), 0.2, BAR)]
-    marks.append(_stitches(job, [(2, 2, 2, over + 2)], [0], hole, symbols=False))
+    marks: list[Mark] = [LineMarks(grid(columns, rows, hole), 0.2, BAR)]
+    marks.append(stitches(job, [(2, 2, 2, over + 2)], [0], hole, symbols=False))
     for at in range(over + 1):
         y = (at + 1.5) * hole
         marks.append(TextMark(2 * hole + 1.5, y + 1.2, str(at + 1), 9))
@@ -32,85 +27,68 @@ def one_stitch(job: Job, over: int) -> Figure:
     )
 
 
-def shown_stitches(order: Order, least: int = 6, most: int = 16) -> int:
-    """How many stitches a needle diagram shows: past the first change of direction where that comes soon.
-
-    They belong to the course and the colour that the work begins with.
-    """
-    work = order.panel.stitches.take(order.stitch[: most + 1])
-    other = np.flatnonzero((work.course != work.course[0]) | (work.colour != work.colour[0]))
-    most = min(most, int(other[0])) if len(other) else most
-    changes = np.flatnonzero(np.diff(order.turned[:most])) + 1
-    wanted = int(changes[0]) + 3 if len(changes) and changes[0] + 3 <= most else least
-    return min(max(wanted, least), most, len(order.stitch))
-
-
-def needle_path(job: Job, each: PieceAmounts) -> Figure:
-    """The first stitches of the order of work: up at odd numbers, down at even ones, back runs dashed."""
-    order = each.thread.works["right"].order
-    shown = shown_stitches(order)
-    up_x, up_y, down_x, down_y = (array[:shown].tolist() for array in order.holes())
-    left, top = min(up_x + down_x) - 1, min(up_y + down_y) - 1
-    ends = [
-        (a - left + 1, b - top + 1, c - left + 1, d - top + 1)
-        for a, b, c, d in zip(up_x, up_y, down_x, down_y, strict=True)
-    ]
-    columns = max(up_x + down_x) - left + 2
-    rows = max(up_y + down_y) - top + 2
-    hole = min(_HOLE_MM, 150 / columns, 80 / rows)
-    colours = each.panel.stitches.colour[order.stitch[:shown]].tolist()
-    upright = [(min(a, c), min(b, d), max(a, c), max(b, d)) for a, b, c, d in ends]
-    marks: list[Mark] = [
-        LineMarks(_grid(columns, rows, hole), 0.2, BAR),
-        _stitches(job, upright, colours, hole, 0.45),
-    ]
-    runs = _back_runs(ends, order.previous[:shown].tolist(), hole)
-    marks.append(LineMarks(runs, 0.5, BACK, (1.2, 0.9)))
-    for at, (x1, y1, x2, y2) in enumerate(ends):
-        for number, (x, y) in ((2 * at + 1, (x1, y1)), (2 * at + 2, (x2, y2))):
-            marks += _numbered_hole(x, y, number, hole)
-    alt = job.say(
-        "diagram.needle_path.alt",
-        moves=[
-            (2 * at + 1, a, b, 2 * at + 2, c, d)
-            for at, (a, b, c, d) in enumerate(zip(up_x, up_y, down_x, down_y, strict=True))
-        ],
+def threader(job: Job) -> Figure:
+    """A strip of paper folded over the thread's end, its fold pushed through the needle's eye."""
+    say = job.say
+    eye = [(30 + 9 * math.cos(a), 12 + 3.2 * math.sin(a)) for a in (math.tau * at / 40 for at in range(40))]
+    needle = ((4.0, 12.0), (21.0, 9.6), (36.0, 6.6), (42.0, 8.6), (42.0, 15.4), (36.0, 17.4), (21.0, 14.4))
+    strip = ((27.0, 10.8), (62.0, 9.2), (62.0, 14.8), (27.0, 13.2))
+    fold = np.array([(27.0, 10.8, 27.0, 13.2)])
+    thread = np.array([(31.0, 12.0, 70.0, 12.0), (70.0, 12.0, 84.0, 16.0)])
+    marks: tuple[Mark, ...] = (
+        PolygonMark(needle, fill=SHADE, outline=BLACK, pen_mm=0.3),
+        PolygonMark(tuple(eye), fill=WHITE, outline=BLACK, pen_mm=0.3),
+        PolygonMark(strip, fill=WHITE, outline=BLACK, pen_mm=0.3),
+        LineMarks(thread, 1.2, BACK, (1.4, 0.7)),
+        LineMarks(fold, 0.8, BLACK),
+        TextMark(12.0, 22.5, say("diagram.threader.needle"), 8, "middle"),
+        TextMark(31.0, 22.5, say("diagram.threader.fold"), 8, "middle"),
+        TextMark(56.0, 22.5, say("diagram.threader.paper"), 8, "middle"),
+        TextMark(80.0, 22.5, say("diagram.threader.thread"), 8, "middle"),
     )
-    return Figure(
-        alt,
-        columns * hole,
-        rows * hole,
-        tuple(marks),
-        job.say(
-            "diagram.needle_path.caption", stitches=shown, anew=bool((order.previous[1:shown] < 0).any())
-        ),
-    )
+    return for_hand(job, Figure(say("diagram.threader.alt"), 92.0, 25.0, marks))
 
 
 def fasten_off(job: Job, each: PieceAmounts) -> Figure:
     """The back of a row: the thread run under so many finished stitches, its end trimmed flush."""
+    return _under(job, each, "fasten_off")
+
+
+def fasten_on(job: Job, each: PieceAmounts) -> Figure:
+    """The back of a row: a new thread run under it from the far side, out where the work goes on."""
+    return _under(job, each, "fasten_on")
+
+
+def _under(job: Job, each: PieceAmounts, way: str) -> Figure:
+    """The thread under a row of stitches, seen from the back, with the end that leads to the needle."""
     under = run_under_stitches(job, each)
     shown, over = under + 3, 4
-    wide = min(6.0, 160 / (shown + 2))
-    high = over * 4.0
-    ends = np.array([((at + 1.5) * wide, 3.0, (at + 1.5) * wide, 3.0 + high) for at in range(shown)])
-    middle = 3.0 + high / 2
-    run = np.array([(1.5 * wide, middle, (under + 1.5) * wide + 2, middle)])
+    wide = min(6.0, 160 / (shown + 4))
+    high, first = over * 4.0, 2 * wide
+    ends = np.array([(first + at * wide, 3.0, first + at * wide, 3.0 + high) for at in range(shown)])
+    middle, near = 3.0 + high / 2, first + (under - 0.5) * wide
+    off = way == "fasten_off"
+    run = np.array([(first - 0.5 * wide - (1 if off else 2), middle, near, middle)])
+    free = np.array([(near, middle, near + 2.2 * wide, 3.0 if off else 3.0 + high)])
+    arrow = _arrow(first - 0.5 * wide, middle, -1) if off else _arrow(*free[0, 2:].tolist(), 1)
     marks: list[Mark] = [
         LineMarks(run, 1.1, BLACK),
         LineMarks(ends, wide * 0.62, BACK),
         LineMarks(ends, wide * 0.5, SHADE),
         LineMarks(run, 0.3, BLACK, (0.8, 1.0)),
-        TextMark(
-            (shown + 2) * wide / 2,
-            high + 8.5,
-            job.say("diagram.fasten_off.words", stitches=under),
-            8,
-            "middle",
-        ),
+        LineMarks(free, 1.1, BLACK),
+        arrow,
     ]
-    alt = job.say("diagram.fasten_off.alt", stitches=under)
-    return Figure(alt, (shown + 2) * wide, high + 11, tuple(marks))
+    width = (shown + 4) * wide
+    words = job.say(f"diagram.{way}.words", stitches=under)
+    marks.append(TextMark(width / 2, high + 8.5, words, 8, "middle"))
+    alt = job.say(f"diagram.{way}.alt", stitches=under)
+    return for_hand(job, Figure(alt, width, high + 11, tuple(marks)))
+
+
+def _arrow(x: float, y: float, way: int) -> PolygonMark:
+    """An arrow head whose tip points right (1) or left (-1)."""
+    return PolygonMark(((x + 2.6 * way, y), (x, y - 1.5), (x, y + 1.5)), fill=BLACK)
 
 
 def run_under_stitches(job: Job, each: PieceAmounts) -> int:
@@ -132,11 +110,10 @@ def seam(job: Job, each: PieceAmounts) -> Figure:
         ((first + 0.0) * hole, top + rows * hole),
     )
     marks: list[Mark] = [PolygonMark(corner, fill=SHADE)]
-    grid = _grid(columns, rows, hole)
-    marks.append(LineMarks(grid + np.array([0, top, 0, top]), 0.2, BAR))
+    marks.append(LineMarks(grid(columns, rows, hole) + np.array([0, top, 0, top]), 0.2, BAR))
     colour = job.kit.colour_index(each.panel.piece.finish.colour)
     ends = [(first, row, last, row) for row in range(1, rows - 1)]
-    marks.append(_stitches(job, ends, [colour] * len(ends), hole, 0.5, origin=(-hole / 2, top - hole / 2)))
+    marks.append(stitches(job, ends, [colour] * len(ends), hole, 0.5, origin=(-hole / 2, top - hole / 2)))
     marks.append(
         TextMark(
             (first + last - 1) * hole / 2,
@@ -147,7 +124,7 @@ def seam(job: Job, each: PieceAmounts) -> Figure:
         )
     )
     alt = job.say("diagram.seam.alt", overlap=overlap, over=overlap + 1)
-    return Figure(alt, columns * hole, top + rows * hole + 1, tuple(marks))
+    return for_hand(job, Figure(alt, columns * hole, top + rows * hole + 1, tuple(marks)))
 
 
 def edge(job: Job, each: PieceAmounts) -> Figure:
@@ -157,7 +134,7 @@ def edge(job: Job, each: PieceAmounts) -> Figure:
     corner = piece.finish.corner if piece.finish.kind == "flat" else 0
     hole, columns, rows = 6.5, 9, bars + 2
     left, top = 6.0, 6.0
-    marks: list[Mark] = [LineMarks(_grid(columns, rows, hole) + np.array([left, top, left, top]), 0.2, BAR)]
+    marks: list[Mark] = [LineMarks(grid(columns, rows, hole) + np.array([left, top, left, top]), 0.2, BAR)]
     cut = [(left, top, left + columns * hole, top), (left, top, left, top + rows * hole)]
     marks.append(LineMarks(np.array(cut[: 2 if corner else 1]), 0.8, BLACK))
     rgb = job.ink(piece.finish.colour).rgb
@@ -170,14 +147,14 @@ def edge(job: Job, each: PieceAmounts) -> Figure:
         turns = np.array([_corner_end(left, top, hole, at, corner) for at in range(corner)])
         marks += [LineMarks(turns, 2.2, BLACK), LineMarks(turns, 1.8, rgb)]
     alt = job.say("diagram.edge.alt", bars=bars, corner=corner)
-    return Figure(alt, left + columns * hole + 2, top + rows * hole + 1, tuple(marks))
+    return for_hand(job, Figure(alt, left + columns * hole + 2, top + rows * hole + 1, tuple(marks)))
 
 
 def join(job: Job) -> Figure:
     """Two edges side by side from the front, hole beside hole, an overcast stitch over both bars in each."""
     hole, columns, rows = 6.5, 8, 3
     top = (rows - 0.0) * hole
-    grids = [_grid(columns, rows, hole), _grid(columns, rows, hole) + np.array([0, top, 0, top])]
+    grids = [grid(columns, rows, hole), grid(columns, rows, hole) + np.array([0, top, 0, top])]
     seam = np.array([(0, top, columns * hole, top)])
     ends = [(at + 0.3, rows - 0.5, at + 0.7, rows + 0.5) for at in range(columns)]
     stitches = np.array(ends) * hole
@@ -188,7 +165,7 @@ def join(job: Job) -> Figure:
         LineMarks(stitches, 2.6, BLACK),
         LineMarks(stitches, 2.2, rgb),
     )
-    return Figure(job.say("diagram.join.alt"), columns * hole, 2 * rows * hole, marks)
+    return for_hand(job, Figure(job.say("diagram.join.alt"), columns * hole, 2 * rows * hole, marks))
 
 
 def _corner_end(
@@ -199,44 +176,3 @@ def _corner_end(
     x, y = left + hole / 2, top + hole / 2
     reach = hole * 0.5 + 3.2
     return (x, y, x + reach * math.cos(angle), y + reach * math.sin(angle))
-
-
-def _grid(columns: int, rows: int, hole: float) -> Floats:
-    """Bars of a small grid whose left upper corner is the figure's."""
-    upright = [(at * hole, 0, at * hole, rows * hole) for at in range(columns + 1)]
-    across = [(0, at * hole, columns * hole, at * hole) for at in range(rows + 1)]
-    return np.array([*upright, *across], dtype=np.float64)
-
-
-def _stitches(
-    job: Job,
-    ends: list[tuple[int, int, int, int]],
-    colours: list[int],
-    hole: float,
-    width: float = 0.6,
-    *,
-    symbols: bool = False,
-    origin: tuple[float, float] | None = None,
-) -> StitchMarks:
-    """Stitches on a small grid; hole 1 has its middle half a hole in."""
-    x1, y1, x2, y2 = (np.array(each, dtype=np.float64) for each in zip(*ends, strict=True))
-    start = origin or (-hole / 2, -hole / 2)
-    return StitchMarks(x1, y1, x2, y2, np.array(colours), job.inks, start, hole, width, symbols)
-
-
-def _back_runs(ends: list[tuple[int, int, int, int]], previous: list[int], hole: float) -> Floats:
-    """Lines on the back: to each up hole from the down hole of the stitch before it in the same start."""
-    pairs = [(ends[before], end) for before, end in zip(previous, ends, strict=True) if before >= 0]
-    runs = [(a[2] - 0.5, a[3] - 0.5, b[0] - 0.5, b[1] - 0.5) for a, b in pairs]
-    return np.array(runs, dtype=np.float64).reshape(-1, 4) * hole
-
-
-def _numbered_hole(x: int, y: int, number: int, hole: float) -> list[Mark]:
-    """A number on a white disc at a hole."""
-    middle_x, middle_y, radius = (x - 0.5) * hole, (y - 0.5) * hole, min(2.1, hole * 0.36)
-    turn = [math.tau * at / 24 for at in range(24)]
-    disc = tuple((middle_x + radius * math.cos(a), middle_y + radius * math.sin(a)) for a in turn)
-    return [
-        PolygonMark(disc, fill=WHITE, outline=BLACK, pen_mm=0.25),
-        TextMark(middle_x, middle_y + radius * 0.45, str(number), radius * 3.6, "middle", bold=True),
-    ]

@@ -1,4 +1,4 @@
-"""What every document is made from: one kit's quantities and production, its paper and its language."""
+"""What every document is made from: one kit's quantities and production, its paper, language and hand."""
 
 from __future__ import annotations
 
@@ -13,8 +13,10 @@ from kitbuild.production.cautions import Hazard
 from kitbuild.production.cost import Cost
 from kitbuild.production.cutting import CutPlan
 from kitbuild.production.picks import Pick
-from kitbuild.quantity.amounts import Amounts
-from kitbuild.spec.records import Kit
+from kitbuild.quantity.amounts import Amounts, PieceAmounts
+from kitbuild.quantity.needle import Work
+from kitbuild.quantity.order import Order
+from kitbuild.spec.records import Hand, Kit
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,7 @@ class Judgement:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Job:
-    """One kit ready to be printed on one paper in one language."""
+    """One kit ready to be printed on one paper in one language, for one hand."""
 
     amounts: Amounts
     picks: tuple[Pick, ...]
@@ -37,6 +39,7 @@ class Job:
     judgement: Judgement
     say: Wording
     sheet: Sheet
+    hand: Hand = "right"
 
     @property
     def kit(self) -> Kit:
@@ -52,10 +55,27 @@ class Job:
         """How one palette colour is drawn."""
         return self.inks[self.kit.colour_index(key)]
 
+    @property
+    def left(self) -> bool:
+        """Whether it is for the left hand."""
+        return self.hand == "left"
+
+    def own(self, text: str) -> str:
+        """A text of the maker's in the job's language."""
+        return self.say.own(text)
+
+    def work(self, each: PieceAmounts) -> Work:
+        """The work of one copy of a piece with the job's hand."""
+        return each.thread.works[self.hand]
+
+    def order(self, each: PieceAmounts) -> Order:
+        """The order of that work."""
+        return self.work(each).order
+
     def document(self, name: str, kind: str, blocks: Iterable[Block], suffix: str = "") -> Document:
         """A document of this kit; `kind` is the id of its title sentence."""
         kit, say = self.kit, self.say
-        title = say(f"{kind}.title", title=kit.title)
+        title = say(f"{kind}.title", title=self.own(kit.title))
         return Document(
             name=name + suffix,
             title=title,

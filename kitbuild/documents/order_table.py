@@ -101,11 +101,13 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
             str(turn.stitches),
             str(turn.needlefuls),
         )
-        for at, turn in enumerate(turns(each.thread.works["right"]), 1)
+        for at, turn in enumerate(turns(job.work(each)), 1)
     ]
     if each.thread.finish:
         rows.append(_finish_row(job, each, len(rows) + 1))
-    caption = say("order.caption", piece=each.panel.piece.title, copies=each.panel.piece.copies)
+    caption = say(
+        "order.caption", piece=job.own(each.panel.piece.title), copies=each.panel.piece.copies, left=job.left
+    )
     header = tuple(say(f"order.{name}") for name in names)
     widths = WIDE if across else NARROW
     return Table(header, tuple(rows), widths, "rlllrrr", caption)

@@ -19,7 +19,7 @@ def pick_sheet(job: Job, suffix: str = "") -> Document:
 
 def _blocks(job: Job) -> Iterator[Block]:
     say, kit = job.say, job.kit
-    yield Heading(1, say("pick.heading", title=kit.title))
+    yield Heading(1, say("pick.heading", title=job.own(kit.title)))
     yield Paragraph(say("pick.lead", code=kit.code, edition=kit.edition, date=kit.date), "lead")
     header = tuple(
         say(f"pick.column.{name}") for name in ("tick", "bin", "what", "colour", "quantity", "unit", "lot")
@@ -51,7 +51,7 @@ def _watch(job: Job) -> Iterator[str]:
         piece, blank = each.sizes.piece, each.sizes.blank
         yield say(
             "pick.watch.blank",
-            piece=piece.title,
+            piece=job.own(piece.title),
             copies=piece.copies,
             holes=holes_text(job, blank),
             size=blank,
@@ -77,7 +77,10 @@ def _small_pictures(job: Job) -> Iterator[Block]:
     for each in job.amounts.pieces:
         panel = each.panel
         alt = job.say(
-            "picture.alt", piece=panel.piece.title, columns=panel.cover.columns, rows=panel.cover.rows
+            "picture.alt",
+            piece=job.own(panel.piece.title),
+            columns=panel.cover.columns,
+            rows=panel.cover.rows,
         )
-        caption = job.say("picture.caption", piece=panel.piece.title, edged=False)
+        caption = job.say("picture.caption", piece=job.own(panel.piece.title), edged=False)
         yield picture(alt, panel, job.inks, width, 30, caption)

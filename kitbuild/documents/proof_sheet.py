@@ -37,7 +37,7 @@ def proof_sheet(job: Job, suffix: str = "") -> Document:
 
 def _blocks(job: Job) -> Iterator[Block]:
     say, kit = job.say, job.kit
-    yield Heading(1, say("proof.heading", title=kit.title))
+    yield Heading(1, say("proof.heading", title=job.own(kit.title)))
     yield Paragraph(say("proof.lead", code=kit.code, edition=kit.edition, date=kit.date), "lead")
     yield Heading(2, say("proof.warnings.heading"))
     warnings, accepted = job.judgement.warnings, job.judgement.accepted
@@ -50,7 +50,7 @@ def _blocks(job: Job) -> Iterator[Block]:
         reasons = (say("proof.accepted", problem=str(problem), reason=reason) for problem, reason in accepted)
         yield Steps(tuple(reasons), "dot")
     for each in job.amounts.pieces:
-        yield Heading(2, say("proof.piece.heading", piece=each.panel.piece.title))
+        yield Heading(2, say("proof.piece.heading", piece=job.own(each.panel.piece.title)))
         yield _facts(job, tuple(_piece_facts(job, each)))
         yield _work(job, each)
     yield Heading(2, say("proof.thread.heading"))
@@ -93,7 +93,11 @@ def _piece_facts(job: Job, each: PieceAmounts) -> Iterator[tuple[str, str]]:
         yield say("proof.around"), say("proof.around.text", fit=each.fit)
         yield (
             say("proof.inside"),
-            say("proof.inside.text", fit=each.fit, object=piece.goes_round.name if piece.goes_round else ""),
+            say(
+                "proof.inside.text",
+                fit=each.fit,
+                object=job.own(piece.goes_round.name) if piece.goes_round else "",
+            ),
         )
         yield say("proof.seam"), say(f"proof.seam.{each.fit.pattern}")
     yield say("proof.line"), line_text(job, piece.pattern.line)
@@ -112,7 +116,7 @@ def _piece_facts(job: Job, each: PieceAmounts) -> Iterator[tuple[str, str]]:
         say("proof.symmetry.text", across=measures.mirror_across, down=measures.mirror_down),
     )
     yield say("proof.finishing"), say("proof.finishing.text", one=each.finish_stitches)
-    yield say("proof.start_hole"), say("order.hole", x=start_hole(each)[0], y=start_hole(each)[1])
+    yield say("proof.start_hole"), say("order.hole", x=start_hole(job, each)[0], y=start_hole(job, each)[1])
     plan = whole_tiling(job, panel)
     yield say("proof.chart"), say("proof.chart.text", pages=len(plan.tiles), hole=plan.hole_mm)
     yield say("proof.hours"), say("proof.hours.text", hours=half_hours(each.hours))
@@ -189,7 +193,7 @@ def _pack(job: Job, use: Use) -> str:
     """What goes into the box, as the packer handles it."""
     if use.colour.thread.packed == "needlefuls":
         return job.say("proof.put_ups", count=use.packed, unit=job.say("unit.needleful"))
-    return job.say("proof.put_ups", count=use.put_ups, unit=use.colour.thread.put_up)
+    return job.say("proof.put_ups", count=use.put_ups, unit=job.own(use.colour.thread.put_up))
 
 
 def _shares(job: Job) -> Table:

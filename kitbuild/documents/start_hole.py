@@ -6,15 +6,15 @@ from kitbuild.documents.job import Job
 from kitbuild.quantity.amounts import PieceAmounts
 
 
-def start_hole(each: PieceAmounts) -> tuple[int, int]:
-    """The hole (x, y) of the stitched area in which the right-handed order of work comes up first."""
-    up_x, up_y, _, _ = each.thread.works["right"].order.holes()
+def start_hole(job: Job, each: PieceAmounts) -> tuple[int, int]:
+    """The hole (x, y) of the stitched area in which the order of work comes up first."""
+    up_x, up_y, _, _ = job.order(each).holes()
     return int(up_x[0]), int(up_y[0])
 
 
 def start_hole_text(job: Job, each: PieceAmounts) -> str:
     """The start hole in words and numbers, from the blank's corner or from its centre."""
-    x, y = start_hole(each)
+    x, y = start_hole(job, each)
     piece, border = each.panel.piece, each.sizes.border
     centre_x, centre_y = (piece.columns + 1) // 2, (piece.rows + 1) // 2
     return job.say(

@@ -22,13 +22,13 @@ def trial_sheet(job: Job, suffix: str = "") -> Document:
 
 def _blocks(job: Job) -> Iterator[Block]:
     say, kit = job.say, job.kit
-    yield Heading(1, say("test.heading", title=kit.title))
+    yield Heading(1, say("test.heading", title=job.own(kit.title)))
     yield Paragraph(say("test.lead", code=kit.code, edition=kit.edition, date=kit.date), "lead")
-    one = kit.pieces[0].title if len(kit.pieces) == 1 else ""
+    one = job.own(kit.pieces[0].title) if len(kit.pieces) == 1 else ""
     yield Paragraph(say("test.what", one=one, contact=kit.house.contact))
     yield Steps(tuple(_how(job)))
     for each in job.amounts.pieces:
-        yield Heading(2, say("test.piece.heading", piece=each.panel.piece.title))
+        yield Heading(2, say("test.piece.heading", piece=job.own(each.panel.piece.title)))
         yield _answers(job, each)
         yield Paragraph(say("test.time"))
         yield Paragraph(say("test.who"))
@@ -47,7 +47,7 @@ def _how(job: Job) -> Iterator[str]:
     say, needleful = job.say, job.kit.house.thread.needleful_mm
     worked = {key for each in job.amounts.pieces for key, _ in _counts(job, each)}
     colours = [colour for colour in job.kit.palette if colour.key in worked]
-    cut = [colour.name for colour in colours if colour.thread.packed == "needlefuls"]
+    cut = [job.own(colour.name) for colour in colours if colour.thread.packed == "needlefuls"]
     yield say("test.how.time")
     yield say("test.how.cut", needleful=needleful, cut=listed(job, cut), every=len(cut) == len(colours))
     yield say("test.how.ends")

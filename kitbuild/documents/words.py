@@ -35,15 +35,19 @@ def half_hours(hours: float) -> float:
 
 def pick_description(job: Job, pick: Pick) -> str:
     """What a pick line says beside its item: the materials' title, and what must be told apart."""
-    values: dict[str, object] = {"title": pick.title, "code": job.kit.code, "edition": job.kit.edition}
+    values: dict[str, object] = {
+        "title": job.own(pick.title),
+        "code": job.kit.code,
+        "edition": job.kit.edition,
+    }
     if isinstance(pick.source, PieceAmounts):
         sizes = pick.source.sizes
-        values |= {"piece": sizes.piece.title, "holes": holes_text(job, sizes.blank)}
+        values |= {"piece": job.own(sizes.piece.title), "holes": holes_text(job, sizes.blank)}
         values |= {"width": sizes.blank.width_mm, "height": sizes.blank.height_mm}
     if isinstance(pick.source, Use):
         thread = pick.source.colour.thread
         length = pick.source.needleful_mm if thread.packed == "needlefuls" else thread.put_up_mm
-        values |= {"name": pick.source.colour.name, "length_mm": length, "strands": thread.strands}
+        values |= {"name": job.own(pick.source.colour.name), "length_mm": length, "strands": thread.strands}
         values |= {"cut": thread.packed == "needlefuls"}
     return job.say(f"pick.{pick.kind}", **values)
 
@@ -52,7 +56,7 @@ def pick_unit(job: Job, pick: Pick) -> str:
     """The unit of a pick line: the materials' own word, or the word for its kind."""
     if isinstance(pick.source, Use) and pick.source.colour.thread.packed == "needlefuls":
         return job.say("unit.needleful")
-    return pick.unit if pick.kind in ("thread", "extra") else job.say(f"unit.{pick.kind}")
+    return job.own(pick.unit) if pick.kind in ("thread", "extra") else job.say(f"unit.{pick.kind}")
 
 
 def contents(job: Job) -> Steps:
@@ -83,7 +87,7 @@ def listed(job: Job, names: Sequence[str]) -> str:
 def patch(job: Job, key: str) -> Patch:
     """A colour's patch with its symbol and name."""
     colour = job.kit.palette[job.kit.colour_index(key)]
-    return Patch(job.ink(key), colour.name)
+    return Patch(job.ink(key), job.own(colour.name))
 
 
 def cautions(job: Job, ids: tuple[str, ...] = ()) -> tuple[Block, ...]:

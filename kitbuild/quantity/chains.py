@@ -20,6 +20,8 @@ from kitbuild.pattern.panel import Bools, Ints
 
 Floats = NDArray[np.float64]
 Hole = tuple[int, int]
+Exit = tuple[Hole, Hole]
+"""The hole in which the needle goes down last, and the one in which it would if that stitch were turned."""
 
 BLOCK: Final = 80
 """Most areas that are put in order together; more are worked block by block, to and fro down the canvas."""
@@ -31,6 +33,8 @@ FEW: Final = 5
 SIDE: Final = 0.1
 """What it costs, a pitch, to begin a turn away from its first area, at the hand's own side."""
 _NEVER: Final = 1e6
+FAR: Final = -1_000_000
+"""Both ordinates of a hole that no run reaches."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,14 +42,15 @@ class Doors:
     """Holes of each area for both ways: arrays of shape (areas, 2 ways, x and y).
 
     `entry` is where the needle first comes up by the policy, `other` the far end of that first stitch, where
-    it comes up when the policy's run would be too long; `exit` is where it goes down last. An area of one
-    stitch has no left and right: its way 1 is the stitch turned. `inside[area, way]` is what its own runs and
-    the new starts in it cost.
+    it comes up when the policy's run would be too long; `exit` is where it goes down last, `back` where it
+    would if that stitch were turned (FAR where it can't be). An area of one stitch has no left and right:
+    its way 1 is the stitch turned. `inside[area, way]` is what its own runs and the new starts in it cost.
     """
 
     entry: Ints
     other: Ints
     exit: Ints
+    back: Ints
     single: Bools
     inside: Floats
 
@@ -56,11 +61,14 @@ class Doors:
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """The visits of a turn in order of work; `cost` is all runs and new starts in pitches."""
+    """The visits of a turn in order of work; `cost` is all runs and new starts in pitches.
+
+    `exit` is where the needle goes down last, and where it would if the last stitch were turned.
+    """
 
     cost: float
     visits: tuple[int, ...]
-    exit: Hole
+    exit: Exit
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +83,7 @@ class Reach:
     effort: float = 1.0
 
 
-def chains(doors: Doors, needles: list[Hole | None], reach: Reach) -> list[Chain]:
+def chains(doors: Doors, needles: list[Exit | None], reach: Reach) -> list[Chain]:
     """A good way to work all areas for each of `needles`: brought from its hole, or None for a new one."""
     count = len(doors.entry)
     blocks = _blocks(doors) if count > BLOCK else [np.arange(count)]
@@ -90,12 +98,11 @@ def from_the_left(doors: Doors, reach: Reach) -> Chain:
     for area in range(1, len(doors.single)):
         way = int(doors.single[area] and costs[visits[-1], 2 * area] >= _NEVER)
         visits.append(2 * area + way)
-    last = _hole(doors.exit.reshape(-1, 2)[visits[-1]])
-    return Chain(_total(costs, np.array(visits)), tuple(visits), last)
+    return Chain(_total(costs, np.array(visits)), tuple(visits), _exit(doors, visits[-1]))
 
 
 def _chain(
-    doors: Doors, blocks: list[Ints], joints: list[Floats], needle: Hole | None, reach: Reach
+    doors: Doors, blocks: list[Ints], joints: list[Floats], needle: Exit | None, reach: Reach
 ) -> Chain:
     """Block by block; a block begins where the one before it left the needle."""
     cost, visits, count = 0.0, [], len(doors.entry)
@@ -105,12 +112,13 @@ def _chain(
         least, order = _ordered(np.vstack([joint, begin]), mine.single, count, reach.effort)
         cost += least
         visits += (2 * block[order // 2] + order % 2).tolist()
-        needle = _hole(doors.exit.reshape(-1, 2)[visits[-1]])
-    return Chain(cost, tuple(visits), needle or (0, 0))
+        needle = _exit(doors, visits[-1])
+    return Chain(cost, tuple(visits), needle or ((0, 0), (FAR, FAR)))
 
 
-def _hole(place: Ints) -> Hole:
-    return int(place[0]), int(place[1])
+def _exit(doors: Doors, visit: int) -> Exit:
+    down, back = (holes.reshape(-1, 2)[visit].tolist() for holes in (doors.exit, doors.back))
+    return (down[0], down[1]), (back[0], back[1])
 
 
 def _blocks(doors: Doors) -> list[Ints]:
@@ -129,19 +137,18 @@ def _blocks(doors: Doors) -> list[Ints]:
 
 def _joints(doors: Doors, reach: Reach) -> Floats:
     """What it costs to go from each visit's exit to each visit: shape (visits, visits)."""
-    costs = _runs(doors.exit.reshape(-1, 2), doors, reach)
+    costs = _runs(np.stack([doors.exit, doors.back], axis=2).reshape(-1, 2, 2), doors, reach)
     visits = np.arange(len(costs))
     costs[visits[:, None] // 2 == visits // 2] = _NEVER
     return costs
 
 
 def _runs(leave: Ints | None, doors: Doors, reach: Reach) -> Floats:
-    """What it costs to come from each hole to each visit and to work it; from no hole, with a new start.
+    """What it costs to come from each exit to each visit and to work it; from none, with a new start.
 
-    To begin anew away from the hand's own side is a little dearer.
-
-    A run beyond the longest, or none at all, turns the first stitch; where that does not help, the needle
-    starts anew.
+    To begin anew away from the hand's own side is a little dearer. A run beyond the longest, or none at all,
+    turns the stitch that it leads to; where that does not help, the one that it comes from; else the needle
+    starts anew. `leave` has the shape (exits, as it is and turned, x and y).
     """
     single = np.repeat(doors.single, 2)
     turned = single & (np.arange(len(single)) % 2 == 1)
@@ -150,10 +157,15 @@ def _runs(leave: Ints | None, doors: Doors, reach: Reach) -> Floats:
     if leave is None:
         aside = doors.entry.reshape(-1, 2) - doors.entry[0, 0]
         return (anew + SIDE * np.hypot(*aside.T) + inside)[None, :]
-    run, round_ = (_distance(leave, holes, doors.single) for holes in (doors.entry, doors.other))
-    near, near_round = ((length > 0) & (length <= reach.longest) for length in (run, round_))
-    otherwise = np.where(near_round, np.where(single & ~turned, _NEVER, round_), anew)
-    return np.where(near, np.where(turned, _NEVER, run), otherwise) + inside
+    ways = [
+        (_distance(leave[:, back], holes, doors.single), banned)
+        for back in (0, 1)
+        for holes, banned in ((doors.entry, turned), (doors.other, single & ~turned))
+    ]
+    cost = np.broadcast_to(anew, ways[0][0].shape)
+    for run, banned in reversed(ways):
+        cost = np.where((run > 0) & (run <= reach.longest), np.where(banned, _NEVER, run), cost)
+    return cost + inside
 
 
 def _distance(leave: Ints, holes: Ints, single: Bools) -> Floats:

@@ -117,13 +117,24 @@ def _sideways(work: Stitches) -> NDArray[np.bool_]:
     return work.x1 != work.x2
 
 
+@dataclass(frozen=True, slots=True)
+class _Needle:
+    """Where a colour's needle is: the place in the order of its last stitch, the holes in which that went
+    down and came up, and the hole that it came from, None at a start's first."""
+
+    at: int
+    down: _Hole
+    up: _Hole
+    came: _Hole | None
+
+
 class _Walk:
     """The needle's walk over a panel: grows the order stitch by stitch."""
 
     def __init__(self, work: Stitches, longest_run: float) -> None:
         self.work = work
         self.longest_run = longest_run
-        self.parked: dict[int, tuple[int, _Hole]] = {}
+        self.parked: dict[int, _Needle] = {}
         self.stitch: list[int] = []
         self.turned: list[bool] = []
         self.previous: list[int] = []
@@ -136,33 +147,57 @@ class _Walk:
         return self.runs + new_start * self.previous.count(-1)
 
     def area(self, visit: Visit) -> None:
-        """Lay an area's stitches; the needle ends at (place in the order, hole it went down in)."""
-        needle = None if visit.fresh else self.parked.get(visit.colour)
+        """Lay an area's stitches; the needle stays parked where the last one ends."""
         work = self.work.take(visit.area)
         wanted = visit.turned.tolist()
         first = list(zip(work.x1.tolist(), work.y1.tolist(), strict=True))
         last = list(zip(work.x2.tolist(), work.y2.tolist(), strict=True))
+        needle = self._brought(visit, (first[0], last[0]))
         for at, stitch in enumerate(visit.area.tolist()):
             ends = (first[at], last[at])
             turned, joined = self._way(ends, wanted[at], needle)
             self.forced += turned != wanted[at]
-            self.previous.append(needle[0] if needle and joined else -1)
+            self.previous.append(needle.at if needle and joined else -1)
             self.stitch.append(stitch)
             self.turned.append(turned)
-            needle = (len(self.stitch) - 1, ends[not turned])
+            came = needle.down if needle and joined else None
+            needle = _Needle(len(self.stitch) - 1, ends[not turned], ends[turned], came)
         self.turn += [visit.turn] * len(visit.area)
         if needle:
             self.parked[visit.colour] = needle
 
-    def _way(
-        self, ends: tuple[_Hole, _Hole], wanted: bool, needle: tuple[int, _Hole] | None
-    ) -> tuple[bool, bool]:
+    def _brought(self, visit: Visit, ends: tuple[_Hole, _Hole]) -> _Needle | None:
+        """The needle that the area is begun with: the colour's own as it is parked, or None for a new start.
+
+        Where it is parked too far off, its last stitch is turned, if that brings it within the longest run.
+        """
+        parked = self.parked.get(visit.colour)
+        if not parked or visit.fresh:
+            return None
+        if any(self._within(parked.down, hole) for hole in ends):
+            return parked
+        within = any(self._within(parked.up, hole) for hole in ends)
+        if not within or (parked.came and not self._within(parked.came, parked.down)):
+            return parked
+        return self._last_turned(parked)
+
+    def _last_turned(self, needle: _Needle) -> _Needle:
+        """The needle after the stitch that it last went down in is turned."""
+        self.turned[needle.at] = not self.turned[needle.at]
+        self.forced += 1
+        if needle.came:
+            self.runs += math.dist(needle.came, needle.down) - math.dist(needle.came, needle.up)
+        return _Needle(needle.at, needle.up, needle.down, needle.came)
+
+    def _within(self, one: _Hole, other: _Hole) -> bool:
+        return 0 < math.dist(one, other) <= self.longest_run
+
+    def _way(self, ends: tuple[_Hole, _Hole], wanted: bool, needle: _Needle | None) -> tuple[bool, bool]:
         """The stitch's direction and whether it follows on: turned, or begun anew, where it must be."""
         if needle is None:
             return wanted, False
         for turned in (wanted, not wanted):
-            run = math.dist(needle[1], ends[turned])
-            if 0 < run <= self.longest_run:
-                self.runs += run
+            if self._within(needle.down, ends[turned]):
+                self.runs += math.dist(needle.down, ends[turned])
                 return turned, True
         return wanted, False

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from kitbuild.pattern.panel import Bools, Ints
-from kitbuild.quantity.chains import BLOCK, Chain, Hole, Reach, chains, from_the_left
+from kitbuild.quantity.chains import BLOCK, Chain, Exit, Reach, chains, from_the_left
 from kitbuild.quantity.ways import Ways
 
 KEPT = 4
@@ -29,7 +29,7 @@ class _Way:
     """One way to have worked all turns of a colour so far: its cost in pitches, and where the needle is."""
 
     cost: float = 0.0
-    needle: Hole | None = None
+    needle: Exit | None = None
     last: _Step | None = None
 
 
@@ -71,7 +71,7 @@ def _worked(at: int, turn: Ways, ways: list[_Way], reach: Reach, park: bool) -> 
         found = chains(turn.doors, [way.needle for way in froms], reach)
     else:
         found = [from_the_left(turn.doors, reach)]
-    best: dict[Hole, _Way] = {}
+    best: dict[Exit, _Way] = {}
     for way, chain in zip(froms, found, strict=True):
         step = _Step(way.last, at, chain, way.needle is None)
         new = _Way(way.cost + chain.cost, chain.exit, step)

@@ -57,6 +57,7 @@ class Draft:
     materials: tuple[Checked, ...]
     kits: tuple[Checked, ...]
     tests: tuple[Checked, ...]
+    wordings: tuple[Checked, ...]
     complete: bool
     all_kits: bool
     charts: Mapping[str, ChartFile] = field(default_factory=dict)
@@ -64,7 +65,7 @@ class Draft:
     @property
     def files(self) -> tuple[Checked, ...]:
         """All files."""
-        return (*self.workshops, *self.materials, *self.kits, *self.tests)
+        return (*self.workshops, *self.materials, *self.kits, *self.tests, *self.wordings)
 
     def names(self, section: str) -> frozenset[str] | None:
         """The keys of one of SECTIONS, faulty or not; None when some could not be read."""

@@ -26,8 +26,8 @@ _KIND = re.compile(rb"^kind: +[\"']?(kit|test)[\"']?\s*(?:#.*)?$", re.MULTILINE)
 def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
     """Read every `*.yaml` and `*.yml` of `folder`, not of folders below it.
 
-    The range holds the kits whose files have no error; it is None when the workshop file or the materials
-    have one. The problems are sorted by place; warnings are among them.
+    The range holds the kits whose files have no error; it is None when the workshop file, the
+    materials or the wording have one. The problems are sorted by place; warnings are among them.
     """
     name = folder.resolve().name
     contents, problems = _contents(folder, name)
@@ -90,7 +90,7 @@ def _codes(kit: Checked) -> Iterator[str]:
     return (name for name in names if isinstance(name, str))
 
 
-_KINDS = ("workshop", "materials", "kit", "test")
+_KINDS = ("workshop", "materials", "kit", "test", "wording")
 
 
 def _contents(folder: Path, name: str) -> tuple[dict[str, bytes], list[Problem]]:
@@ -157,10 +157,10 @@ def _range(
 ) -> Range | None:
     """The kits without a fault, but for those `withheld`: what was tested of them could not be read."""
     bad = {problem.place.file for problem in errors(problems)}
-    ground = {file.source.file for file in (*draft.workshops, *draft.materials)}
+    ground = {file.source.file for file in (*draft.workshops, *draft.materials, *draft.wordings)}
     if not draft.complete or len(draft.workshops) != 1 or not draft.materials or ground & bad:
         return None
-    house = house_record(draft.workshops[0])
+    house = house_record(draft.workshops[0], draft.wordings)
     materials = materials_record(draft.materials, house.currency)
     kits: list[Kit] = []
     trials, withheld = _trials(draft, bad), withheld | _badly_tested(draft, bad)

@@ -22,19 +22,21 @@ from kitbuild.spec.records import (
     Stock,
     Thread,
     ThreadRules,
+    Words,
 )
 from kitbuild.spec.source import At
 
 
-def house_record(file: Checked) -> House:
-    """The workshop, from its file."""
+def house_record(file: Checked, wordings: tuple[Checked, ...] = ()) -> House:
+    """The workshop, from its file and the files of its own words."""
     data, currency = file.data, file.data["currency"]
     return House(
         name=data["name"],
         address=tuple(data["address"]),
         contact=data["contact"],
-        language=data["language"],
+        languages=tuple(dict.fromkeys((data["language"], *data["also_in"]))),
         papers=tuple(data["papers"]),
+        editions=tuple(data["editions"]),
         currency=currency,
         thread=_thread_rules(data["thread"]),
         longest_stitch_mm=MappingProxyType(
@@ -48,7 +50,14 @@ def house_record(file: Checked) -> House:
         sheet_cost_minor=money_minor(str(data["printing"]["sheet"]), currency),
         printed_bin=data["printing"]["bin"],
         at=file.at,
+        words=tuple(_words(each) for each in wordings),
     )
+
+
+def _words(file: Checked) -> Words:
+    data = file.data
+    sentences, own = (MappingProxyType(data[name]) for name in ("sentences", "own"))
+    return Words(data["language"], sentences, own, file.at)
 
 
 def _thread_rules(data: Mapping[str, Any]) -> ThreadRules:

@@ -111,7 +111,20 @@ def money_fits_the_currency(draft: Draft) -> Iterator[Problem]:
                 yield Problem(file.at(*path), "KB315", message, f"write {value:.{digits}f} or what you mean")
 
 
+def a_language_has_one_file(draft: Draft) -> Iterator[Problem]:
+    """The workshop's words of one language stand in one file."""
+    seen: dict[str, Place] = {}
+    for file in draft.wordings:
+        language = file.data.get("language")
+        if language in seen:
+            message = f"a second wording file for {shown(language)}, the first is {seen[language]}"
+            yield Problem(file.at("language"), "KB334", message, "put all its words into one file")
+        elif language is not None:
+            seen[language] = file.at("language")
+
+
 RULES: Final = (
+    a_language_has_one_file,
     range_has_its_files,
     kit_codes_differ,
     material_keys_differ,

@@ -142,14 +142,32 @@ class ThreadRules:
 
 
 @dataclass(frozen=True, slots=True)
+class Words:
+    """The workshop's own words in a language: `sentences` by their ids, said otherwise than the catalogue's.
+
+    `own` leads from texts of its other files to what stands for them in this language.
+    """
+
+    language: str
+    sentences: Mapping[str, str]
+    own: Mapping[str, str]
+    at: At = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
 class House:
-    """The workshop: who it is, how it counts, prints and costs."""
+    """The workshop: who it is, how it counts, prints and costs.
+
+    The first of `languages` and of `papers` is that of files with the plain name; `editions` are made beside
+    the usual ones.
+    """
 
     name: str
     address: tuple[str, ...]
     contact: str
-    language: str
+    languages: tuple[str, ...]
     papers: tuple[str, ...]
+    editions: tuple[Literal["left"], ...]
     currency: str
     thread: ThreadRules
     longest_stitch_mm: Mapping[str, float]
@@ -161,6 +179,12 @@ class House:
     sheet_cost_minor: int
     printed_bin: str
     at: At = field(repr=False, compare=False)
+    words: tuple[Words, ...] = ()
+
+    @property
+    def language(self) -> str:
+        """The first language."""
+        return self.languages[0]
 
 
 @dataclass(frozen=True, slots=True)

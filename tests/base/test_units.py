@@ -7,11 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kitbuild.base.units import (
-    about_text,
     down,
     inches_text,
     length_mm,
-    length_text,
     metric_text,
     money_minor,
     money_text,
@@ -64,30 +62,9 @@ def test_what_is_no_length(written: str) -> None:
         length_mm(written)
 
 
-@pytest.mark.parametrize(
-    ("mm", "said"),
-    [
-        (15.24, "15.2 mm (5/8 in)"),
-        (50.8, "51 mm (2 in)"),
-        (99.96, "100 mm (3 15/16 in)"),
-        (762, "76.2 cm (30 in)"),
-        (2000, "2 m (78 3/4 in)"),
-    ],
-)
-def test_lengths_for_people(mm: float, said: str) -> None:
-    assert length_text(mm) == said
-
-
-def test_lengths_by_eye() -> None:
-    assert about_text(50.8) == "5 cm (2 in)"
-    assert about_text(101.6) == "10 cm (4 in)"
-    assert about_text(25) == "2.5 cm (1 in)"
-    assert about_text(6) == "6 mm (1/4 in)"
-
-
 @given(st.floats(0.01, 5000))
 def test_no_length_is_told_with_a_gap(mm: float) -> None:
-    for text in (metric_text(mm), inches_text(mm), about_text(mm)):
+    for text in (metric_text(mm), inches_text(mm)):
         assert "None" not in text
         assert not text.startswith((" ", "."))
 

@@ -2,7 +2,8 @@
 
 The floor: fronts, passes, the runs inside each area in the directions that the policy fixes, less the longest
 of them at each start that must be made, and a tail and a fastening for each such start. Starts that must be
-made: areas of a colour further apart than the longest run, or as many as the thread forces: the larger.
+made: areas of a colour further apart than the longest run, or as many as the thread forces: the larger. A
+colour of few areas has the least of all orders as its floor, if that is more.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from kitbuild.quantity.direction import POLICIES
 from kitbuild.quantity.needle import Work, simulate
 from kitbuild.quantity.order import order
 from kitbuild.spec.records import Kit
+from tests.bench.least import FEW, Hole, least_pitches
 from tests.bench.timing import best_ms
 from tests.documents.demo import kits
 from tests.pattern.builders import COLOURS, kit, line, panel_of, pattern, piece
@@ -123,7 +125,7 @@ def _floor(one: Kit, work: Work, policy: str) -> float:
     total = float((work.front + work.through).sum()) / 100
     colour_of = panel.stitches.colour[work.order.stitch]
     usable = rules.needleful_mm - rules.start_tail_mm - rules.run_under_mm - rules.held_mm
-    rows = list(_rows(panel, policy))
+    rows = list(_rows(panel, policy, longest))
     for colour in np.unique(panel.stitches.colour).tolist():
         mine = [(areas, doors) for which, areas, doors in rows if which == colour]
         runs = sorted((run for _, ways in mine for run in _chained(ways, longest)), reverse=True)
@@ -131,12 +133,17 @@ def _floor(one: Kit, work: Work, policy: str) -> float:
         which = colour_of == colour
         length = float((work.front + work.through)[which].sum()) / 100 + sum(runs) * pitch
         starts = max(_clusters(areas, longest), math.ceil(length / usable))
-        total += sum(runs[max(starts - 1, 0) :]) * pitch
-        total += starts * (rules.start_tail_mm + rules.run_under_mm)
+        tail = rules.start_tail_mm + rules.run_under_mm
+        mine_mm = sum(runs[max(starts - 1, 0) :]) * pitch + starts * tail
+        if len(areas) <= FEW:
+            mine_mm = max(mine_mm, least_pitches(areas, longest, tail / pitch, starts) * pitch)
+        total += mine_mm
     return total
 
 
-def _rows(panel: Panel, policy: str) -> Iterator[tuple[int, list[np.ndarray], list[list[_Way]]]]:
+def _rows(
+    panel: Panel, policy: str, longest: float
+) -> Iterator[tuple[int, list[np.ndarray], list[list[_Way]]]]:
     """Each row or ring and colour: its areas, and each area both ways."""
     work = panel.stitches
     occupied = np.zeros((panel.cover.rows + 2, panel.cover.columns + 2), dtype=bool)
@@ -146,7 +153,11 @@ def _rows(panel: Panel, policy: str) -> Iterator[tuple[int, list[np.ndarray], li
         along = np.where(across, work.y1[mine], work.x1[mine])
         mine = mine[np.argsort(along, kind="stable")]
         areas = np.split(mine, np.flatnonzero(np.diff(np.sort(along)) > 1) + 1)
-        yield colour, areas, [[_way(panel, a, policy, occupied) for a in (x, x[::-1])] for x in areas]
+        yield (
+            colour,
+            areas,
+            [[_way(panel, a, policy, occupied, longest) for a in (x, x[::-1])] for x in areas],
+        )
         occupied[work.y1[mine], work.x1[mine]] = occupied[work.y2[mine], work.x2[mine]] = True
 
 
@@ -154,7 +165,8 @@ def _rows(panel: Panel, policy: str) -> Iterator[tuple[int, list[np.ndarray], li
 class _Way:
     """An area worked from one end: its runs in pitches, the hole it begins in and the one it ends in.
 
-    `turned` is the hole that it begins in where its first stitch is turned.
+    `turned` is the hole that it begins in where its first stitch is turned, `back` the one that it ends in
+    where its last is.
     """
 
     runs: tuple[float, ...]
@@ -162,17 +174,47 @@ class _Way:
     exit: tuple[int, int]
     turned: tuple[int, int]
     single: bool
+    back: tuple[int, int]
+
+    @property
+    def begins(self) -> tuple[Hole, ...]:
+        """Holes that it can be entered by."""
+        return self.entry, self.turned
+
+    @property
+    def ends(self) -> tuple[Hole, ...]:
+        """Holes that it can be left by: its last stitch, too, may be turned."""
+        return self.exit, self.back
 
 
-def _way(panel: Panel, area: np.ndarray, policy: str, occupied: np.ndarray) -> _Way:
+def _way(panel: Panel, area: np.ndarray, policy: str, occupied: np.ndarray, longest: float) -> _Way:
     work = panel.stitches.take(area)
     first = np.arange(len(area)) == 0
     turned = POLICIES[policy](work, first, occupied)
     up_x, up_y = np.where(turned, work.x2, work.x1), np.where(turned, work.y2, work.y1)
     down_x, down_y = np.where(turned, work.x1, work.x2), np.where(turned, work.y1, work.y2)
     runs = np.hypot(up_x[1:] - down_x[:-1], up_y[1:] - down_y[:-1]).tolist()
+    if max(runs, default=0.0) > longest:
+        runs = _as_laid(
+            list(zip(zip(up_x, up_y, strict=True), zip(down_x, down_y, strict=True), strict=True)), longest
+        )
     entry, leave = (int(up_x[0]), int(up_y[0])), (int(down_x[-1]), int(down_y[-1]))
-    return _Way(tuple(runs), entry, leave, (int(down_x[0]), int(down_y[0])), len(area) == 1)
+    back = (int(up_x[-1]), int(up_y[-1]))
+    return _Way(tuple(runs), entry, leave, (int(down_x[0]), int(down_y[0])), len(area) == 1, back)
+
+
+def _as_laid(stitches: list[tuple[Hole, Hole]], longest: float) -> list[float]:
+    """The runs through an area by its policy, which turns a stitch where its run would be too long.
+
+    Where that does not help, a new start is left to the starts.
+    """
+    runs, at = [], stitches[0][1]
+    for up, down in stitches[1:]:
+        run, turned = math.dist(at, up), math.dist(at, down)
+        able = 0 < run <= longest or not 0 < turned <= longest
+        runs += [run if able else turned] if min(run, turned) <= longest else []
+        at = down if able else up
+    return runs
 
 
 def _chained(areas: list[list[_Way]], longest: float) -> list[float]:
@@ -197,13 +239,10 @@ def _chained(areas: list[list[_Way]], longest: float) -> list[float]:
 def _clusters(areas: list[list[_Way]], longest: float) -> int:
     """Groups of areas that runs of at most `longest` pitches can join, from an exit to an entry.
 
-    Where the policy's run would be too long, the first stitch may be turned.
+    Where the policy's run would be too long, the first or the last stitch may be turned.
     """
-    holes = [
-        np.array([hole for way in ways for hole in (way.exit, *([way.entry] if way.single else []))])
-        for ways in areas
-    ]
-    enter = [np.array([hole for way in ways for hole in (way.entry, way.turned)]) for ways in areas]
+    holes = [np.array([hole for way in ways for hole in way.ends]) for ways in areas]
+    enter = [np.array([hole for way in ways for hole in way.begins]) for ways in areas]
     left, groups = set(range(len(areas))), 0
     while left:
         groups += 1

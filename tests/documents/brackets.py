@@ -8,6 +8,8 @@ from kitbuild.documents.wording import Wording, wording
 
 LANGUAGE = "qaa"
 OPEN, CLOSE = "«", "»"
+SETTINGS = ("unit.locale", "unit.length", "unit.inch")
+"""How the language is written, not what it says."""
 _EXPRESSION = re.compile(r"\{\{.*?\}\}")
 _WORDS = re.compile(r"'[A-Za-z][A-Za-z ]*( %d| \d)?'")
 _PLACES = re.compile(r"(?<!\{)\{page\}|(?<!\{)\{pages\}")
@@ -19,6 +21,8 @@ def sentences() -> dict[str, str]:
 
 
 def _sentence(id: str, english: str) -> str:
+    if id in SETTINGS:
+        return english
     looped = "{% for" in english
     values = [] if looped else [_WORDS.sub(r"'~\1'", value) for value in _EXPRESSION.findall(english)]
     return " ".join([f"{OPEN}{id}{CLOSE}", *values, *_PLACES.findall(english)])

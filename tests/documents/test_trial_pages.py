@@ -96,7 +96,7 @@ def test_the_proof_tells_how_sure_each_colour_is(code: str) -> None:
         counts = (each.low, each.use.needlefuls, each.high, each.use.packed)
         assert row[2:7] == [str(count) for count in (*counts, each.use.packed - each.use.needlefuls)]
         tested = code == "WHIN"
-        assert row[7] == ("test of Coaster, 2026-10-09" if tested else "the model alone")
+        assert row[7] == ("test of Coaster, 9 October 2026" if tested else "the model alone")
 
 
 def test_the_proof_names_the_test_of_each_colour() -> None:
@@ -104,7 +104,7 @@ def test_the_proof_names_the_test_of_each_colour() -> None:
     kit, warnings = branches()["PRECUT"]
     rows = rows_of(table_under(proof_of(make(kit, warnings)), "How sure the thread is"))
     assert {row[0]: row[-1] for row in rows} == {
-        "Deep": "test of Coaster, 2026-10-02",
+        "Deep": "test of Coaster, 2 October 2026",
         "Ember": "the tests of the other colours",
         "Pale": "the tests of the other colours",
     }
@@ -159,7 +159,7 @@ def test_what_a_tester_says_is_printed_as_it_is(tmp_path: Path) -> None:
     """Neither template, nor markup, nor formula."""
     one = make(range_with(tmp_path, fern=FERN_TEST.format(edition=1))["FERN"])
     said = " ".join(" ".join(page_texts(render_pdf(proof_of(one)))).split())
-    for words in ("{{ 7 * 7 }} <b>bold</b> & {page}", "=SUM(A1)", "2026-10-09, Ada: 300 minutes."):
+    for words in ("{{ 7 * 7 }} <b>bold</b> & {page}", "=SUM(A1)", "9 October 2026, Ada: 300 minutes."):
         assert words in said
 
 

@@ -157,7 +157,7 @@ def test_the_proof_shows_how_sure_it_is() -> None:
         assert metres == " – ".join(f"{length / 1000:.2f}" for length in lengths)
         numbers = (each.low, each.use.needlefuls, each.high, each.use.packed, each.margin)
         assert tuple(map(int, (low, expected, high, packed, margin))) == numbers
-        assert by == "test of Coaster, 2026-10-09"
+        assert by == "test of Coaster, 9 October 2026"
 
 
 def test_the_proof_says_when_it_is_the_model_alone() -> None:

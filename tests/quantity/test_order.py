@@ -18,9 +18,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from kitbuild.pattern.panel import Panel
-from kitbuild.quantity.chains import SIDE
+from kitbuild.quantity.areas import turns
+from kitbuild.quantity.chains import SIDE, Reach
 from kitbuild.quantity.needle import Work, simulate
-from kitbuild.quantity.order import HANDS, Order, order
+from kitbuild.quantity.order import HANDS, Order, _walked, order
 from kitbuild.spec.records import Piece
 from tests.figures import rows
 from tests.pattern.builders import (
@@ -147,16 +148,32 @@ def test_what_is_worked_does_not_depend_on_what_comes_after(
         assert getattr(some, name).tolist() == getattr(all_of_it, name)[:count].tolist()
 
 
+Hole = tuple[int, int]
+
+
+def _near(hole: Hole, stitch: tuple[Hole, Hole], longest: float) -> bool:
+    """Whether a run leads from the hole to either end of a stitch."""
+    return any(0 < math.dist(hole, end) <= longest for end in stitch)
+
+
 def _turned_without_need(work: Order, wanted: list[bool | None], longest: float) -> list[int]:
-    """Stitches that go another way than wanted although the wanted way was open."""
-    way, odd = ends(work), []
+    """Stitches that go another way than wanted although the wanted way was open.
+
+    It is not where the run to it would be too long or none. Nor at the end of an area from which the needle
+    goes on, where neither end of the next stitch would be in reach.
+    """
+    way, odd, beside = ends(work), [], _beside_last(work.panel, work)
+    after = {before: at for at, before in enumerate(work.previous.tolist())}
     for at, (turned, before) in enumerate(zip(work.turned.tolist(), work.previous.tolist(), strict=True)):
         if wanted[at] is None or turned == wanted[at]:
             continue
         up, down = way[at]
-        if before < 0 or 0 < math.dist(way[before][1], down) <= longest:
+        led_to = before >= 0 and not 0 < math.dist(way[before][1], down) <= longest
+        last = at + 1 == len(way) or not beside[at + 1]
+        led_from = last and at in after and not _near(up, way[after[at]], longest)
+        if not led_to and not led_from:
             odd.append(at)
-        assert up != way[before][1]
+        assert before < 0 or up != way[before][1]
     return odd
 
 
@@ -168,6 +185,7 @@ def test_even_goes_downwards(panel: Panel, hand: str, longest: float, park: bool
     across = (panel.stitches.x1 != panel.stitches.x2)[work.stitch]
     wanted = across if hand == "left" else np.zeros_like(across)
     assert _turned_without_need(work, wanted.tolist(), longest) == []
+    assert work.forced == (work.turned != wanted).sum()
 
 
 @given(pieces(most=50, families=("flame", "scallop")), hands, runs)
@@ -189,12 +207,23 @@ def test_clean_holes_come_up_in_an_empty_hole(what: Piece, hand: str, longest: f
 
 
 def test_clean_holes_on_an_uncut_zigzag() -> None:
-    """No stitch of the rows beside the line is turned on 4-2 step with the workshop's longest run."""
+    """No stitch of the rows beside the line is turned on 4-2 step with the workshop's longest run.
+
+    But for one at the end of a row, and the one of a row cut short by the edge that it leads to.
+    """
     panel = panel_of(piece(columns=36, rows=60))
     work = order(panel, "clean holes", "right", 6.56, True)
     row = panel.stitches.row[work.stitch]
-    assert work.turned[row > 0].all()
-    assert not work.turned[row <= 0].any()
+    assert _turned_without_need(work, (row > 0).tolist(), 6.56) == []
+    (turned,) = np.flatnonzero((work.turned != (row > 0)) & (abs(row) < 8)).tolist()
+    beside, way = [*_beside_last(panel, work), False], ends(work)
+    assert beside[turned]
+    assert not beside[turned + 1]
+    (after,) = np.flatnonzero(work.previous == turned).tolist()
+    assert way[turned][1] == (36, 7)
+    assert way[after] == ((32, 3), (32, 1))
+    assert work.forced == 2
+    assert order(panel, "clean holes", "right", 16.0, True).forced == 0
 
 
 @given(pieces(most=50), hands)
@@ -306,8 +335,8 @@ def test_a_run_beyond_the_longest_turns_the_stitch(policy: str, over: int, step:
     panel = panel_of(piece(columns=20, rows=20 * step + 5 * over, pattern=pattern(over=over, of=of)))
     work = order(panel, policy, "right", 25.0 / 3.81, True)  # type: ignore[arg-type]
     assert work.runs().max() <= 25.0 / 3.81
-    assert work.forced > 0
-    assert order(panel, policy, "right", 20.0, True).forced == 0  # type: ignore[arg-type]
+    assert work.forced > _beside_last(panel, work).count(False), "more than one at the end of each area"
+    assert order(panel, policy, "right", 40.0, True).forced == 0  # type: ignore[arg-type]
 
 
 panels = st.one_of(drawings(), st.one_of(pieces(most=30, families=UPRIGHT), squares(most=31)).map(panel_of))
@@ -347,6 +376,41 @@ def test_the_left_hand_works_the_mirror_image_of_charts(
     right = order(mirror, policy, "right", longest, park)  # type: ignore[arg-type]
     assert [tuple((wide - x, y) for x, y in stitch) for stitch in ends(right)] == ends(left)
     assert left.previous.tolist() == right.previous.tolist()
+
+
+def _chart(seed: int) -> Panel:
+    """A chart of 14 holes each way in one colour or two: in every fourth a last stitch is turned."""
+    chance = random.Random(seed)
+    bars = bars_drawn(chance, 14, 14, chance.randint(1, 2), 0.2, chance.random() < 0.5)
+    return panel_drawn(bars, 14, 14)
+
+
+charts = st.integers(0, 1 << 30).map(_chart)
+
+
+@given(charts, policies, hands, st.sampled_from((3.0, 4.0, 6.56)), parks)
+@settings(max_examples=60, deadline=None)
+def test_nothing_is_begun_anew_within_reach_of_the_turns_needle(
+    panel: Panel, policy: str, hand: str, longest: float, park: bool
+) -> None:
+    """Nor within its reach with its last stitch turned, where an area ends and the run to it allows that."""
+    work = order(panel, policy, hand, longest, park)  # type: ignore[arg-type]
+    way, beside, previous = ends(work), _beside_last(panel, work), work.previous.tolist()
+    for at in (np.flatnonzero((work.previous[1:] < 0) & (np.diff(work.turn) == 0)) + 1).tolist():
+        (up, down), came = way[at - 1], previous[at - 1]
+        assert not _near(down, way[at], longest)
+        if not beside[at] and (came < 0 or 0 < math.dist(way[came][1], down) <= longest):
+            assert not _near(up, way[at], longest)
+
+
+@given(charts, policies, st.sampled_from((3.0, 4.0, 6.56)), parks)
+@settings(max_examples=60, deadline=None)
+def test_a_walk_counts_its_runs_and_starts(panel: Panel, policy: str, longest: float, park: bool) -> None:
+    """By which one division into turns is chosen: those of the order that it comes to at last."""
+    walk = _walked(panel, panel.stitches, policy, turns, Reach(longest, 28.0), park)  # type: ignore[arg-type]
+    arrays = (np.array(each) for each in (walk.stitch, walk.turned, walk.previous, walk.turn))
+    work = Order(panel, "right", *arrays)
+    assert walk.cost(28.0) == pytest.approx(work.runs().sum() + 28.0 * (work.previous < 0).sum())
 
 
 def _shared(panel: Panel, work: Order) -> list[int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from math import dist
 
 import numpy as np
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 
 from kitbuild.pattern.panel import Panel
 from kitbuild.quantity.areas import free_turns, turns
-from kitbuild.quantity.chains import BLOCK, SIDE, Hole, Reach
+from kitbuild.quantity.chains import BLOCK, SIDE, Exit, Hole, Reach
 from kitbuild.quantity.direction import POLICIES
 from kitbuild.quantity.order import order
 from kitbuild.quantity.planning import Visit, planned
@@ -19,7 +20,7 @@ from kitbuild.quantity.ways import Ways, both_ways
 from kitbuild.spec.records import Piece
 from tests.pattern.builders import COLOURS, UPRIGHT, line, panel_of, pattern, piece, pieces
 from tests.quantity.drawn import drawings, panel_drawn
-from tests.quantity.test_chains import exit_of, step
+from tests.quantity.test_chains import NOWHERE, exit_of, step
 
 policies, parks = st.sampled_from(sorted(POLICIES)), st.booleans()
 reaches = st.builds(Reach, st.sampled_from((0.0, 1.5, 4.0, 6.56, 12.0, 1e9)), st.sampled_from((2.0, 28.0)))
@@ -47,7 +48,7 @@ def _visit_of(ways: Ways, visit: Visit) -> int:
 
 def _counted(ways: list[Ways], visits: list[Visit], reach: Reach) -> float:
     """Runs and new starts of a plan; a stitch alone is turned where it must be."""
-    needles: dict[int, Hole] = {}
+    needles: dict[int, Exit] = {}
     cost = 0.0
     for visit in visits:
         of = ways[visit.turn]
@@ -71,33 +72,65 @@ def _holes(panel: Panel, at: int) -> tuple[Hole, Hole]:
     return (x1, y1), (x2, y2)
 
 
-def _walked(panel: Panel, visits: list[Visit], longest: float) -> list[list[Stitch]]:
-    """The stitches of each visit as hands lay them: turned where the run is not possible, or begun anew."""
-    needles: dict[int, Hole] = {}
-    found = []
+@dataclass
+class _Walk:
+    """The stitches of each visit as hands lay them; `more` is what last stitches turned add to the runs."""
+
+    laid: list[list[Stitch]] = field(default_factory=list)
+    more: float = 0.0
+    turned_last: list[int] = field(default_factory=list)
+
+    def every(self) -> list[Stitch]:
+        return [stitch for mine in self.laid for stitch in mine]
+
+
+def _walked(panel: Panel, visits: list[Visit], longest: float, turn_last: bool = True) -> _Walk:
+    """Stitches are turned where the run is not possible, or begun anew.
+
+    Before a visit out of reach the needle's last stitch is turned, if that brings it there.
+    """
+    walk, needles = _Walk(), {}
+
+    def near(hole: Hole, *others: Hole) -> bool:
+        return any(0 < dist(hole, other) <= longest for other in others)
+
     for visit in visits:
-        needle, mine = None if visit.fresh else needles.get(visit.colour), []
+        mine: list[Stitch] = []
+        came_from = None if visit.fresh else needles.get(visit.colour)
+        needle: Hole | None = None
+        if came_from is not None:
+            last, way, before = walk.laid[came_from][-1]
+            up, needle = (_holes(panel, last)[which] for which in (way, not way))
+            goals, free = _holes(panel, int(visit.area[0])), before is None or near(before, needle)
+            if turn_last and free and near(up, *goals) and not near(needle, *goals):
+                walk.more += dist(before, needle) - dist(before, up) if before else 0.0
+                walk.laid[came_from][-1] = (last, not way, before)
+                walk.turned_last.append(last)
+                needle = up
         for at, wanted in zip(visit.area.tolist(), visit.turned.tolist(), strict=True):
             holes = _holes(panel, at)
-            able = [way for way in (wanted, not wanted) if needle and 0 < dist(needle, holes[way]) <= longest]
+            able = [way for way in (wanted, not wanted) if needle and near(needle, holes[way])]
             way = able[0] if able else wanted
             mine.append((at, way, needle if able else None))
             needle = holes[not way]
-        needles[visit.colour] = needle
-        found.append(mine)
-    return found
+        walk.laid.append(mine)
+        needles[visit.colour] = len(walk.laid) - 1
+    return walk
 
 
-def _taken(panel: Panel, walk: list[list[Stitch]], start: float) -> float:
+def _taken(panel: Panel, walk: _Walk, start: float) -> float:
     """All runs and new starts of a walk."""
-    every = (stitch for mine in walk for stitch in mine)
-    return sum(dist(came, _holes(panel, at)[way]) if came else start for at, way, came in every)
+    return sum(dist(came, _holes(panel, at)[way]) if came else start for at, way, came in walk.every())
 
 
-def _begun_as_planned(visits: list[Visit], walk: list[list[Stitch]]) -> bool:
-    """Whether the needle's way through the first stitch of each area of several is the policy's."""
+def _begun_as_planned(visits: list[Visit], walk: _Walk) -> bool:
+    """Whether the needle's way through the first stitch of each area of several is the policy's.
+
+    And whether no stitch alone is turned after it is laid, which the plan leaves out.
+    """
     return all(
-        len(mine) == 1 or mine[0][1] == visit.turned[0] for visit, mine in zip(visits, walk, strict=True)
+        mine[0][0] not in walk.turned_last if len(mine) == 1 else mine[0][1] == visit.turned[0]
+        for visit, mine in zip(visits, walk.laid, strict=True)
     )
 
 
@@ -106,12 +139,16 @@ def _begun_as_planned(visits: list[Visit], walk: list[list[Stitch]]) -> bool:
 def test_the_walk_takes_what_the_plan_counts(
     panel: Panel, policy: str, reach: Reach, park: bool, free: bool
 ) -> None:
-    """Exactly, where each area of several stitches is begun as its policy says."""
+    """Exactly, where each area of several stitches is begun as its policy says.
+
+    But for what the runs to last stitches turned are longer, or shorter.
+    """
     ways = _ways(panel, policy, reach, free)
     visits = list(planned(ways, reach, park))
     walk = _walked(panel, visits, reach.longest)
     assume(_begun_as_planned(visits, walk))
-    assert _taken(panel, walk, reach.start) == pytest.approx(_counted(ways, visits, reach), abs=1e-6)
+    counted = _counted(ways, visits, reach)
+    assert _taken(panel, walk, reach.start) == pytest.approx(counted + walk.more, abs=1e-6)
 
 
 @given(pieces(most=30, families=UPRIGHT), policies, reaches, parks)
@@ -119,7 +156,7 @@ def test_the_walk_takes_what_the_plan_counts(
 def test_the_order_is_the_plan_walked(what: Piece, policy: str, reach: Reach, park: bool) -> None:
     panel = panel_of(what)
     visits = list(planned(_ways(panel, policy, reach), reach, park))
-    walk = [stitch for mine in _walked(panel, visits, reach.longest) for stitch in mine]
+    walk = _walked(panel, visits, reach.longest).every()
     work = order(panel, policy, "right", reach.longest, park, reach.start)  # type: ignore[arg-type]
     assert work.stitch.tolist() == [at for at, _, _ in walk]
     assert work.turned.tolist() == [way for _, way, _ in walk]
@@ -129,16 +166,21 @@ def test_the_order_is_the_plan_walked(what: Piece, policy: str, reach: Reach, pa
 @given(panels, policies, reaches, st.booleans())
 @settings(max_examples=80, deadline=None)
 def test_an_area_takes_and_ends_as_hands_lay_it(panel: Panel, policy: str, reach: Reach, free: bool) -> None:
-    """From either end: its runs and the starts inside it, and the hole where the needle goes down last."""
+    """From either end: its runs and the starts inside it, and the hole where the needle goes down last.
+
+    And the hole where it would with the last stitch turned, if the run to it allows that.
+    """
     for of in _ways(panel, policy, reach, free):
         for way in (0, 1):
             for at, (area, turned) in enumerate(zip(of.areas[way], of.turned[way], strict=True)):
                 if way and len(area) == 1:
-                    assert exit_of(of.doors, 2 * at + 1) == tuple(of.doors.entry[at, 0].tolist())
+                    assert exit_of(of.doors, 2 * at + 1) == (tuple(of.doors.entry[at, 0].tolist()), NOWHERE)
                     continue
                 walk = _walked(panel, [Visit(0, of.colour, area, turned, True)], reach.longest)
-                last, back, _ = walk[0][-1]
-                assert exit_of(of.doors, 2 * at + way) == _holes(panel, last)[not back]
+                last, turned_so, came = walk.laid[0][-1]
+                up, down = (_holes(panel, last)[which] for which in (turned_so, not turned_so))
+                able = len(area) > 1 and (came is None or 0 < dist(came, down) <= reach.longest)
+                assert exit_of(of.doors, 2 * at + way) == (down, up if able else NOWHERE)
                 taken = _taken(panel, walk, reach.start) - reach.start
                 assert of.doors.inside[at, way] == pytest.approx(taken, abs=1e-6)
 
@@ -216,6 +258,33 @@ def test_a_parked_needle_goes_on_in_its_colours_next_row() -> None:
     rows = len(set(panel.stitches.course.tolist()))
     assert starts[0] <= 5
     assert starts[1] >= rows
+
+
+@pytest.mark.parametrize("policy", ["even", "save thread"])
+def test_the_last_stitch_of_a_row_is_turned_towards_the_next(policy: str) -> None:
+    """Level rows of stitches over 4 in two colours, worked downwards: a colour's rows lie 8 pitches apart.
+
+    The row that ends in hole (10, 15) is followed by one whose stitches go from hole 3 to hole 7, 12 and 8
+    off. Its last stitch is turned to end in hole 11, and the next row begins in hole 7, its first stitch
+    turned too. From hole 11, in the other colour, it is 8 to a row cut short that begins in hole 1; turned 6.
+    """
+    of = line(list=["1"], drift="down 0")
+    panel = panel_of(piece(columns=10, rows=33, pattern=pattern(of=of, colours=COLOURS[:2])))
+    work = order(panel, policy, "right", 6.56, True, 28.0)  # type: ignore[arg-type]
+    stitches = list(zip(*(hole.tolist() for hole in work.holes()), strict=True))
+    turned = np.flatnonzero(work.turned).tolist()
+    after = [np.flatnonzero(work.previous == at).tolist() for at in turned]
+    assert [(stitches[at], stitches[to]) for at, (to,) in zip(turned, after, strict=True)] == [
+        ((10, 15, 10, 11), (10, 7, 10, 3)),
+        ((10, 11, 10, 7), (10, 1, 10, 3)),
+        ((10, 7, 10, 3), (9, 3, 9, 7)),
+    ]
+    assert work.forced == 3
+    assert (work.previous < 0).sum() == 4
+    reach = Reach(6.56, 28.0)
+    visits = list(planned(_ways(panel, policy, reach), reach, True))
+    plain = _walked(panel, visits, reach.longest, turn_last=False)
+    assert [came for _, _, came in plain.every()].count(None) == 6
 
 
 def test_a_needle_out_of_reach_is_begun_anew() -> None:

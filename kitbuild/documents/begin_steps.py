@@ -1,0 +1,221 @@
+"""The steps up to the line: thread, a first exercise, canvas, first stitches, the line and its counts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kitbuild.base.blocks import Block, Grid, Heading, Steps
+from kitbuild.documents.job import Job
+from kitbuild.documents.line_groups import groups_of, turnings
+from kitbuild.documents.needle_diagrams import (
+    EXERCISE,
+    begun_together,
+    exercise_back,
+    exercise_front,
+    first_path,
+    needle_path,
+    shown_stitches,
+    turn,
+    two_groups,
+)
+from kitbuild.documents.numbering import Numbers
+from kitbuild.documents.start_hole import start_hole_text
+from kitbuild.documents.words import (
+    holes_text,
+    is_sideways,
+    line_kind,
+    line_parts,
+    line_stitches,
+    listed,
+    size_text,
+)
+from kitbuild.quantity.amounts import PieceAmounts
+from kitbuild.quantity.order import Order
+
+
+def canvas_steps(job: Job, each: PieceAmounts) -> dict[str, str]:
+    """Check the blank, mark its top, tie a scrap at the first hole, find the start hole."""
+    say, sizes, piece = job.say, each.sizes, each.panel.piece
+    work = each.panel.stitches
+    values = {
+        "piece": job.own(piece.title),
+        "copies": piece.copies,
+        "holes": holes_text(job, sizes.blank),
+        "lengths": size_text(job, sizes.blank),
+        "blank": sizes.blank,
+        "border_columns": sizes.border[0],
+        "border_rows": sizes.border[1],
+        "shaped": bool(piece.outline),
+        "stitched": bool(((work.x1 == 1) & (work.y1 == 1)).any()),
+    }
+    kinds = ("check", "top", "first_hole")
+    steps = {kind: say(f"canvas.{kind}.{piece.canvas.weave}", **values) for kind in kinds}
+    return steps | {"start": start_hole_text(job, each)}
+
+
+def needle_steps(job: Job) -> dict[str, str]:
+    """Cut or take a needleful, thread it, know its two ends."""
+    rules, say = job.kit.house.thread, job.say
+    strands = max(colour.thread.strands for colour in job.kit.palette)
+    cut = _packed(job, "needlefuls")
+    needles = say("list.joiner").join(job.own(packed.needle.title) for packed in job.kit.needles)
+    return {
+        "cut": say(
+            "needle.cut",
+            needleful=rules.needleful_mm,
+            strands=strands,
+            cut=listed(job, cut),
+            cut_count=len(cut),
+            whole=listed(job, _packed(job, "put-ups")),
+        ),
+        "thread": say("needle.thread", needles=needles),
+        "ends": say("needle.ends"),
+    }
+
+
+def _packed(job: Job, how: str) -> list[str]:
+    """The colours that lie in the box as put-ups, or as needlefuls."""
+    return [job.own(use.colour.name) for use in job.amounts.uses if use.colour.thread.packed == how]
+
+
+def exercise(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
+    """The first stitches of the work, tried out and drawn out again, with pictures of front and back."""
+    say, order = job.say, job.order(each)
+    count = begun_together(order, EXERCISE)
+    over, rules = int(each.panel.stitches.length()[order.stitch[0]]), job.kit.house.thread
+    values = {
+        "stitches": count,
+        "over": over,
+        "way": _way(order),
+        "tail": rules.start_tail_mm,
+        "colour": _first_colour(job, order),
+        "weave": each.panel.piece.canvas.weave,
+        "border": min(each.sizes.border) >= first_path(order, count).rows - 2,
+        "piece": job.own(each.panel.piece.title),
+    }
+    yield Heading(2, say("exercise.heading", **values))
+    names = ("where", "tail", "follow", "back", "out")
+    yield numbers.steps({f"try_{name}": say(f"exercise.{name}", **values) for name in names})
+    yield Grid((0.5, 0.5), ((exercise_front(job, each),), (exercise_back(job, each),)))
+
+
+def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Iterator[Block]:
+    """Start without a knot, the stitch with this kit's counts, the needle's way, the line."""
+    say = job.say
+    yield numbers.steps(_first_stitch_steps(job, each, numbers, first=first))
+    if not first or begun_together(job.order(each), EXERCISE) < shown_stitches(job.order(each)):
+        yield needle_path(job, each)
+    parts, kind = line_parts(job, each.panel), line_kind(each.panel)
+    sideways = is_sideways(line_stitches(each.panel))
+    told = {"cut": _is_cut(each), "told": bool(parts), "kind": kind, "sideways": sideways, "left": job.left}
+    told["mixed"] = len(each.panel.piece.pattern.overs) > 1
+    yield numbers.steps({"line": say("begin.line", **told)})
+    if parts:
+        yield Steps(parts, "dot")
+    yield from _groups(job, each)
+    count = {"count": say("begin.count")} if first else {}
+    points = tuple(_check_points(job, each))
+    if points:
+        yield numbers.steps({"points": say("begin.points")})
+        yield Steps(points, "tick")
+    yield numbers.steps(count | {"hand": _hand(job, each, first=first)})
+
+
+def _hand(job: Job, each: PieceAmounts, *, first: bool) -> str:
+    """What the other hand has to know of this piece, or on a sheet of its own whose sheet it is."""
+    right_x, right_y, _, _ = each.thread.works["right"].order.holes()
+    left_x, left_y, _, _ = each.thread.works["left"].order.holes()
+    x, y = (right_x, right_y) if job.left else (left_x, left_y)
+    own_sheet = "left" in job.kit.house.editions
+    return job.say("begin.hand", x=int(x[0]), y=int(y[0]), first=first, left=job.left, own_sheet=own_sheet)
+
+
+def _groups(job: Job, each: PieceAmounts) -> Iterator[Block]:
+    """The first two groups and the first turn as pictures, where the line has such."""
+    groups = groups_of(each.panel, job.hand)
+    turns = turnings(groups)
+    figures = [two_groups(job, each, groups)] if len(groups) > 1 else []
+    figures += [turn(job, each, turns[0])] if turns else []
+    if figures:
+        yield Grid((0.5, 0.5), tuple((figure,) for figure in figures) + (() if len(figures) > 1 else ((),)))
+
+
+MOST_POINTS = 6
+"""Turning points at which the sheet says how many groups there should be by then."""
+
+
+def _check_points(job: Job, each: PieceAmounts) -> Iterator[str]:
+    """How many groups and stitches there are at the first turning points, and at the line's end."""
+    groups = groups_of(each.panel, job.hand)
+    turns = turnings(groups)
+    for turning in turns[:MOST_POINTS]:
+        yield job.say(
+            "begin.point",
+            kind=turning.kind,
+            number=sum(each.kind == turning.kind and each.groups <= turning.groups for each in turns),
+            groups=turning.groups,
+            stitches=turning.stitches,
+            columns=sorted(turning.group.columns),
+        )
+    if turns:
+        stitches = sum(len(group.columns) for group in groups)
+        yield job.say("begin.end_point", groups=len(groups), stitches=stitches)
+
+
+def _first_colour(job: Job, order: Order) -> str:
+    return job.own(job.kit.palette[int(order.panel.stitches.colour[order.stitch[0]])].name)
+
+
+def _first_stitch_steps(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> dict[str, str]:
+    """The tail, the first stitch, and the needle's way in the line."""
+    say, order = job.say, job.order(each)
+    colour = _first_colour(job, order)
+    over = int(each.panel.stitches.length()[order.stitch[0]])
+    stitch = say("begin.stitch", over=over, way=_way(order), next=_next_place(order))
+    across = (
+        {"sideways": say("policy.sideways", left=job.left)} if is_sideways(line_stitches(each.panel)) else {}
+    )
+    if not first:
+        return {"again": say("begin.as_before", colour=colour, steps=numbers.of), "stitch": stitch} | across
+    return {
+        "tail": say("begin.tail", tail=job.kit.house.thread.start_tail_mm, colour=colour),
+        "stitch": stitch,
+        "way": say(f"policy.{policy(job)}.line"),
+    } | (across | _turned(job))
+
+
+def _turned(job: Job) -> dict[str, str]:
+    """What turns a stitch against the policy, where the order of some piece has such a stitch."""
+    forced = any(job.order(each).forced for each in job.amounts.pieces)
+    longest = job.kit.house.thread.longest_run_mm
+    return {"turned": job.say("policy.turned", longest=longest)} if forced else {}
+
+
+def policy(job: Job) -> str:
+    """The kit's policy as sentences name it."""
+    return job.kit.policy.replace(" ", "_")
+
+
+def _way(order: Order) -> str:
+    """In which direction the first stitch goes."""
+    up_x, up_y, down_x, down_y = (int(each[0]) for each in order.holes())
+    if up_x == down_x:
+        return "down" if down_y > up_y else "up"
+    return "right" if down_x > up_x else "left"
+
+
+def _next_place(order: Order) -> str:
+    """On which side of the first stitch the second one stands; "" where it has no neighbour there."""
+    work = order.panel.stitches.take(order.stitch[:2])
+    across, below = (int(ends[-1] - ends[0]) for ends in (work.x1, work.y1))
+    if work.x1[0] == work.x2[0] and abs(across) == 1:
+        return "right" if across > 0 else "left"
+    if work.x1[0] != work.x2[0] and abs(below) == 1:
+        return "below" if below > 0 else "above"
+    return ""
+
+
+def _is_cut(each: PieceAmounts) -> bool:
+    """Whether an edge shortens stitches of the line itself."""
+    overs = each.panel.piece.pattern.overs
+    return len(overs) == 1 and bool((line_stitches(each.panel).length() < overs[0]).any())

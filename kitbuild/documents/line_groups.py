@@ -1,0 +1,78 @@
+"""The groups of the line that is laid first, in order of work, and the points at which it turns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from kitbuild.documents.words import is_sideways, line_stitches
+from kitbuild.pattern.panel import Panel
+from kitbuild.spec.records import Hand
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Stitches side by side at one height: their columns in order of work, upper and lower hole row."""
+
+    columns: tuple[int, ...]
+    top: int
+    bottom: int
+    colour: int
+
+
+@dataclass(frozen=True, slots=True)
+class Turning:
+    """A peak or a valley: `groups` and `stitches` are those worked up to it, its own group included."""
+
+    kind: Literal["peak", "valley"]
+    group: Group
+    before: Group
+    after: Group
+    groups: int
+    stitches: int
+
+
+def groups_of(panel: Panel, hand: Hand) -> tuple[Group, ...]:
+    """The groups of the line from the side at which the hand begins.
+
+    () where the line has sideways stitches or is no single string over all its columns, and where an edge
+    cuts some of its stitches or lengths are mixed: their heights would say little.
+    """
+    line = line_stitches(panel)
+    columns = sorted(line.x1.tolist())
+    whole = columns == list(range(columns[0], columns[0] + len(columns)))
+    if is_sideways(line) or not whole or len(set(line.length().tolist())) > 1:
+        return ()
+    ends = dict(
+        zip(
+            line.x1.tolist(),
+            zip(line.y1.tolist(), line.y2.tolist(), line.colour.tolist(), strict=True),
+            strict=True,
+        )
+    )
+    ordered = columns if hand == "right" else columns[::-1]
+    return tuple(_grouped(ordered, ends))
+
+
+def _grouped(columns: list[int], ends: dict[int, tuple[int, int, int]]) -> Iterator[Group]:
+    current = [columns[0]]
+    for before, column in pairwise(columns):
+        if ends[column] != ends[before]:
+            yield Group(tuple(current), *ends[before])
+            current = []
+        current.append(column)
+    yield Group(tuple(current), *ends[columns[-1]])
+
+
+def turnings(groups: tuple[Group, ...]) -> tuple[Turning, ...]:
+    """Every point at which the line turns, in order of work."""
+    found, stitches = [], len(groups[0].columns) if groups else 0
+    for at in range(1, len(groups) - 1):
+        before, here, after = groups[at - 1 : at + 2]
+        stitches += len(here.columns)
+        if (here.top < before.top) == (here.top < after.top):
+            kind: Literal["peak", "valley"] = "peak" if here.top < before.top else "valley"
+            found.append(Turning(kind, here, before, after, at + 1, stitches))
+    return tuple(found)

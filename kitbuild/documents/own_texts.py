@@ -1,0 +1,46 @@
+"""The maker's own texts that the customer reads, and those that a further language has no words for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kitbuild.base.problem import Place, Problem
+from kitbuild.documents.wording import Wording
+from kitbuild.spec.records import Kit
+from kitbuild.spec.words import counted, listed
+
+SHOWN = 3
+"""Texts that the warning shows of those without words."""
+
+
+def own_texts(kit: Kit) -> Iterator[str]:
+    """Every text of a kit that its booklet or its sheet prints as the maker wrote it; some more than once."""
+    yield from (kit.title, kit.about, kit.care)
+    for piece in kit.pieces:
+        yield from (piece.title, piece.canvas.title)
+        if piece.goes_round:
+            yield piece.goes_round.name
+    for colour in kit.palette:
+        yield from (colour.name, colour.thread.title, colour.thread.put_up)
+    for needle in kit.needles:
+        yield needle.needle.title
+    for extra in kit.extras:
+        yield from (extra.extra.title, extra.extra.unit)
+
+
+def untold(kit: Kit, speak: tuple[Wording, ...]) -> Iterator[Problem]:
+    """A warning for each further language in which some of the maker's own texts have no words."""
+    for say in speak[1:]:
+        known = say.words.own if say.words else {}
+        texts = dict.fromkeys(text.strip() for text in own_texts(kit) if text.strip())
+        lacking = [text for text in texts if text not in known]
+        if lacking:
+            shown = listed(lacking[:SHOWN], "and") + (" …" if len(lacking) > SHOWN else "")
+            message = f"{counted(len(lacking), 'text')} of {kit.code} not said in {say.language}: {shown}"
+            cure = f"write them under `own:` in a file with `kind: wording` and `language: {say.language}`"
+            place = say.words.at("own") if say.words else _languages_of(kit)
+            yield Problem(place, "KB706", message, cure, warning=True)
+
+
+def _languages_of(kit: Kit) -> Place:
+    return kit.house.at("also_in")
