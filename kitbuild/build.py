@@ -56,11 +56,14 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
 
     InputProblems when it cannot be built.
     """
+    boxed = production_rules.before(kit)
+    _stop_at(boxed)
     amounts, measured = amounts_of(kit)
     made = tuple(each.panel for each in amounts.pieces)
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
     costs, hazards = cost(kit, picked), notes(kit)
-    found = {*warnings, *pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs)}
+    judged = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
+    found = {*warnings, *boxed, *judged}
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
     left = tuple(sorted({*found.difference(accepted), *_idle_acceptances(kit, accepted)}))
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
