@@ -63,17 +63,14 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     InputProblems when it cannot be built.
     """
     speak = (say,) if say else speaking(kit)
+    boxed = production_rules.before(kit)
+    _stop_at(boxed)
     amounts, measured = amounts_of(kit)
     made = tuple(each.panel for each in amounts.pieces)
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
     costs, hazards = cost(kit, picked), notes(kit)
-    found = {
-        *warnings,
-        *untold(kit, speak),
-        *pattern_rules.judged(kit, made),
-        *measured,
-        *production_rules.judged(kit, costs),
-    }
+    judged = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
+    found = {*warnings, *boxed, *untold(kit, speak), *judged}
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
     left = tuple(sorted({*found.difference(accepted), *_idle_acceptances(kit, accepted)}))
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
@@ -129,9 +126,7 @@ def speaking(kit: Kit) -> tuple[Wording, ...]:
     )
     words = {each.language: each for each in house.words}
     speak = tuple(wording(each, words.get(each)) for each in house.languages)
-    problems = [problem for say in speak for problem in say.faults()]
-    problems += [claim for say in speak for claim in say.claims() if claim.code not in kit.accepted]
-    _stop_at(tuple(problems))
+    _stop_at(tuple(problem for say in speak for problem in say.faults()))
     return speak
 
 

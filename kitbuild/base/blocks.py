@@ -148,12 +148,17 @@ class Table:
 class Caution:
     """A note with its signal word; `signal` is "" for a plain fact.
 
-    `severity` is the ANSI Z535.4 class, whatever the language calls it.
+    `severity` is the ANSI Z535.4 class, whatever the language calls it. No letter is smaller than `points`, 0
+    for the usual size; `bold` is for words that the law prescribes. `language` is that of the text where it
+    is not the document's.
     """
 
     signal: str
     text: str
     severity: Literal["danger", "warning", "caution", "notice", "fact"] = "fact"
+    points: int = 0
+    bold: bool = False
+    language: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Final
@@ -20,6 +21,8 @@ MM_PER: Final[dict[str, Fraction]] = {
     "ft": Fraction(3048, 10),
     "yd": Fraction(9144, 10),
 }
+#: Units that the thickness of films is told in besides: a thousandth of an inch, and of a millimetre.
+FILM_MM_PER: Final = {**MM_PER, "mil": Fraction(254, 10_000), "um": Fraction(1, 1000)}
 MM_PER_INCH: Final = 25.4
 POINTS_PER_MM: Final = 72 / 25.4
 
@@ -46,10 +49,15 @@ def fraction(text: str) -> Fraction:
 
 def length_mm(text: str) -> float:
     """A written length in millimetres; ValueError when there is no number or no known unit."""
+    return float(exact_mm(text))
+
+
+def exact_mm(text: str, units: Mapping[str, Fraction] = MM_PER) -> Fraction:
+    """A written length in millimetres to the last digit, for what is compared with a limit of the law."""
     match = _LENGTH.fullmatch(text.strip())
-    if not match or match[2] not in MM_PER:
+    if not match or match[2] not in units:
         raise ValueError(f"not a length: {text!r}")
-    return float(fraction(match[1]) * MM_PER[match[2]])
+    return fraction(match[1]) * units[match[2]]
 
 
 def minor_digits(currency: str) -> int:

@@ -9,7 +9,7 @@ from kitbuild.base.blocks import Block, Ink
 from kitbuild.base.document import Document, Sheet
 from kitbuild.base.problem import Problem
 from kitbuild.documents.wording import Wording
-from kitbuild.production.cautions import Hazard
+from kitbuild.production.cautions import Note
 from kitbuild.production.cost import Cost
 from kitbuild.production.cutting import CutPlan
 from kitbuild.production.picks import Pick
@@ -35,7 +35,7 @@ class Job:
     picks: tuple[Pick, ...]
     cut_plan: CutPlan
     cost: Cost
-    notes: tuple[Hazard, ...]
+    notes: tuple[Note, ...]
     judgement: Judgement
     say: Wording
     sheet: Sheet

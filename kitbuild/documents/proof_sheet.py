@@ -12,6 +12,7 @@ from kitbuild.base.units import money_text
 from kitbuild.documents.certainty_tables import certainty_blocks
 from kitbuild.documents.chart_pages import whole_tiling
 from kitbuild.documents.job import Job
+from kitbuild.documents.proof_notes import note_blocks
 from kitbuild.documents.start_hole import start_hole
 from kitbuild.documents.words import (
     half_hours,
@@ -64,15 +65,7 @@ def _blocks(job: Job) -> Iterator[Block]:
     yield from _grade(job)
     yield Heading(2, say("proof.cost.heading"))
     yield _cost(job)
-    yield Heading(2, say("proof.notes.heading"))
-    yield Steps(
-        tuple(
-            say("proof.note", text=say(f"caution.{note.id}"), severity=say(f"severity.{note.severity}"))
-            for note in job.notes
-        ),
-        "dot",
-    )
-    yield Paragraph(say("proof.check"))
+    yield from note_blocks(job)
 
 
 def _facts(job: Job, rows: tuple[tuple[str, str], ...]) -> Table:

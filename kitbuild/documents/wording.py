@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Final
 
 from kitbuild.base.problem import InputProblems, Place, Problem
 from kitbuild.documents.speech import Speech
-from kitbuild.spec.claims import claims_in
 from kitbuild.spec.records import Words
 from kitbuild.spec.words import listed, shown, suggestion
 
@@ -69,20 +68,6 @@ class Wording:
                 yield Problem(self._key(id), "KB705", f"there is no sentence {shown(id)}", cure)
             else:
                 yield from self._faults_of(id, text, model[id])
-
-    def claims(self) -> Iterator[Problem]:
-        """Claims that no kit may make, in the workshop's own words."""
-        if not self.words:
-            return
-        for part, texts in (("sentences", self.words.sentences), ("own", self.words.own)):
-            for key, text in texts.items():
-                for claim in claims_in(text):
-                    yield Problem(
-                        self.words.at(part, key),
-                        "KB335",
-                        f"{shown(claim)} is a claim",
-                        "say what the thing is, not what it is proof against",
-                    )
 
     def _faults_of(self, id: str, text: str, model: str) -> Iterator[Problem]:
         from jinja2 import TemplateSyntaxError

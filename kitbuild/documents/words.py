@@ -11,7 +11,9 @@ from kitbuild.base.blocks import Block, Caution, Patch, Steps
 from kitbuild.base.units import up
 from kitbuild.documents.job import Job
 from kitbuild.pattern.panel import Panel, Stitches
+from kitbuild.production.cautions import Note
 from kitbuild.production.picks import Pick
+from kitbuild.production.statutes import STATUTES_SPEAK
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.sizes import Size
 from kitbuild.quantity.thread import Use
@@ -93,13 +95,26 @@ def patch(job: Job, key: str) -> Patch:
 def cautions(job: Job, ids: tuple[str, ...] = ()) -> tuple[Block, ...]:
     """The kit's notes, all of them or those named: each with its signal word, plain facts in one list."""
     chosen = [note for note in job.notes if not ids or note.id in ids]
-    signed = [
-        Caution(job.say(f"signal.{note.severity}"), job.say(f"caution.{note.id}"), note.severity)
-        for note in chosen
-        if note.severity != "fact"
-    ]
-    facts = tuple(job.say(f"caution.{note.id}") for note in chosen if note.severity == "fact")
+    signed = [_caution(job, note) for note in chosen if note.severity != "fact"]
+    facts = tuple(note_text(job, note) for note in chosen if note.severity == "fact")
     return (*signed, Steps(facts, "dot")) if facts else tuple(signed)
+
+
+def _caution(job: Job, note: Note) -> Caution:
+    """A note with its signal word; the words of a statute stand in bold, told to be English."""
+    return Caution(
+        signal=job.say(f"signal.{note.severity}"),
+        text=note_text(job, note),
+        severity=note.severity,
+        points=note.points,
+        bold=bool(note.statutory),
+        language=STATUTES_SPEAK if note.statutory and job.say.language != STATUTES_SPEAK else "",
+    )
+
+
+def note_text(job: Job, note: Note) -> str:
+    """What a note says: the statute's own words, or the catalogue's."""
+    return note.statutory or job.say(f"caution.{note.id}", **note.values)
 
 
 def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:

@@ -134,8 +134,10 @@ def _caution(studio: Studio, block: Caution, parent: Element) -> Cells:
     if block.signal and block.severity in PANELS:
         rows.append(_panel(studio.tree, block, element))
     elif block.signal:
-        rows.append(Row([[tagged(lines(block.signal, "table caption"), element.add("P"))]]))
-    rows.append(Row([[tagged(lines(block.text, "note"), element.add("P"))]]))
+        signal = lines(block.signal, "table caption", least_pt=block.points)
+        rows.append(Row([[tagged(signal, element.add("P"))]]))
+    words = lines(block.text, "note bold" if block.bold else "note", least_pt=block.points)
+    rows.append(Row([[tagged(words, element.add("P", language=block.language))]]))
     if block.severity in PANELS:
         look = Look(9, 5, frame=1.2, frame_rgb=RULE_RGB, whole=True, before=6, after=10)
     else:
@@ -146,11 +148,13 @@ def _caution(studio: Studio, block: Caution, parent: Element) -> Cells:
 
 def _panel(tree: Tree, block: Caution, element: Element) -> Row:
     fill, ink = PANELS[block.severity]
-    words = tagged(lines(block.signal, "signal", rgb=ink), element.add("P"))
+    signal = lines(block.signal, "signal", rgb=ink, least_pt=block.points)
+    words = tagged(signal, element.add("P"))
     if block.severity == "notice":
         return Row([[words]], header=True, fill=fill, rule=1.2)
-    sign = Furniture(AlertSign(14, ink, fill), tree)
-    inner = Cells(tree, [Row([[sign], [words]])], hanging(23), Look(middle=True))
+    side = max(14.0, 1.2 * block.points)
+    sign = Furniture(AlertSign(side, ink, fill), tree)
+    inner = Cells(tree, [Row([[sign], [words]])], hanging(side + 9), Look(middle=True))
     return Row([[inner]], header=True, fill=fill, rule=1.2)
 
 

@@ -55,6 +55,7 @@ _STYLES: Final[dict[str, tuple[str, float, float, float, float]]] = {
     "big head": (BOLD, 11, 15, 0, 0),
     "signal": (BOLD, 11.5, 14, 0, 0),
     "note": (PLAIN, 10, 14, 0, 0),
+    "note bold": (BOLD, 10, 14, 0, 0),
 }
 
 
@@ -67,9 +68,14 @@ def load_fonts() -> None:
 
 
 @cache
-def style(name: str, align: str = "l", rgb: Rgb = (0, 0, 0)) -> ParagraphStyle:
-    """The paragraph style `name`, with its lines to the left, right or centre (l, r, c)."""
+def style(name: str, align: str = "l", rgb: Rgb = (0, 0, 0), least_pt: float = 0) -> ParagraphStyle:
+    """The paragraph style `name`, with its lines to the left, right or centre (l, r, c).
+
+    Where its letters are smaller than `least_pt`, they and their leading grow to that.
+    """
     font, size, leading, before, after = _STYLES[name]
+    if least_pt > size:
+        size, leading = least_pt, leading * least_pt / size
     return ParagraphStyle(
         name, fontName=font, bulletFontName=font, fontSize=size, leading=leading, spaceBefore=before,
         spaceAfter=after, alignment=_ALIGNMENTS[align], textColor=colour(rgb), splitLongWords=1,

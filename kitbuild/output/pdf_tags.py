@@ -28,18 +28,22 @@ _KEPT_EMPTY = frozenset({"TH", "TD"})
 
 @dataclass(eq=False, slots=True)
 class Element:
-    """One node of the tree; `marks` are (page from 1, marked content identifier) in order of drawing."""
+    """One node of the tree; `marks` are (page from 1, marked content identifier) in order of drawing.
+
+    `language` is "" where it is the document's.
+    """
 
     tree: Tree
     role: str
     alt: str = ""
+    language: str = ""
     box_pt: tuple[float, float, float, float] | None = None
     kids: list[Element] = field(default_factory=list)
     marks: list[tuple[int, int]] = field(default_factory=list)
 
-    def add(self, role: str, alt: str = "") -> Element:
+    def add(self, role: str, alt: str = "", language: str = "") -> Element:
         """A new last child."""
-        kid = Element(self.tree, role, alt)
+        kid = Element(self.tree, role, alt, language)
         self.kids.append(kid)
         return kid
 
@@ -117,6 +121,8 @@ def _write_element(
     place = places[element] = pdf_ink.reference(canvas, entries)
     if element.alt:
         entries["Alt"] = PDFString(element.alt)
+    if element.language:
+        entries["Lang"] = PDFString(element.language)
     if attributes := _attributes(element):
         entries["A"] = attributes
     kids: list[object] = []

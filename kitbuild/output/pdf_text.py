@@ -17,9 +17,9 @@ from kitbuild.output.pdf_style import style
 _NUMBER_SPACE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|%)\b|\d+/\d)|(?<=\d) (?=×)|(?<=×) (?=\d)")
 
 
-def lines(text: str, name: str, align: str = "l", rgb: Rgb = BLACK) -> Lines:
+def lines(text: str, name: str, align: str = "l", rgb: Rgb = BLACK, least_pt: float = 0) -> Lines:
     """`text` as it is, never as markup, in the style `name`; its new lines are kept."""
-    return Lines(escape(bound(text)).replace("\n", "<br/>"), style(name, align, rgb))
+    return Lines(escape(bound(text)).replace("\n", "<br/>"), style(name, align, rgb, least_pt))
 
 
 def bound(text: str) -> str:

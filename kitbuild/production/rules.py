@@ -1,4 +1,4 @@
-"""What is judged from cost: a flat list of small rules."""
+"""What is judged from what is in a box, and from its cost: flat lists of small rules."""
 
 from __future__ import annotations
 
@@ -7,10 +7,39 @@ from typing import Final
 
 from kitbuild.base.problem import Problem
 from kitbuild.base.units import money_text
+from kitbuild.production.box import TOY_UNDER, box_of, least_age, words_in
+from kitbuild.production.cautions import WORDS
 from kitbuild.production.cost import Cost
 from kitbuild.spec.records import Kit
+from kitbuild.spec.words import shown, suggestion
 
+BoxRule = Callable[[Kit], Iterator[Problem]]
 Rule = Callable[[Kit, Cost], Iterator[Problem]]
+
+
+def hazards_have_a_note(kit: Kit) -> Iterator[Problem]:
+    """What a sheet could not name must not go into a box: words lead to a note, or are known to need none."""
+    for kind, word, place in words_in(kit):
+        if word not in WORDS[kind]:
+            message = f"no caution is written for the {kind} {shown(word)}: the sheet would not name it"
+            yield Problem(place, "KB603", message, suggestion(word, WORDS[kind], ""))
+
+
+def nothing_small_below_three(kit: Kit) -> Iterator[Problem]:
+    """Small parts are banned from all that is for children under 3 (16 CFR 1500.18(a)(9), 1501.2(a))."""
+    if least_age(kit) < 3 and (box := box_of(kit)).fits:
+        what = "a needle" if box.needles else "a part"
+        message = f"{what} fits the small-parts cylinder, and small parts are banned for children under 3"
+        cure = "raise the age grade to `3 years` or more, or pack nothing that fits"
+        yield Problem(kit.file("age_grade"), "KB604", message, cure)
+
+
+def toys_are_said(kit: Kit) -> Iterator[Problem]:
+    """A kit for children is taken for a toy where the maker does not say whether it is sold as one."""
+    if kit.toy is None and least_age(kit) < TOY_UNDER:
+        message = f"the kit is for children under {TOY_UNDER} and is taken for a toy"
+        cure = "say `toy: true`, or `toy: false` if it is not sold as a toy or game"
+        yield Problem(kit.file("age_grade"), "KB605", message, cure, warning=True)
 
 
 def price_covers_the_cost(kit: Kit, cost: Cost) -> Iterator[Problem]:
@@ -27,9 +56,15 @@ def price_covers_the_cost(kit: Kit, cost: Cost) -> Iterator[Problem]:
         )
 
 
+BEFORE: Final[tuple[BoxRule, ...]] = (hazards_have_a_note, nothing_small_below_three, toys_are_said)
 RULES: Final[tuple[Rule, ...]] = (price_covers_the_cost,)
 
 
+def before(kit: Kit) -> tuple[Problem, ...]:
+    """What can be told of a box before anything is counted; errors among it stop the kit."""
+    return tuple(problem for rule in BEFORE for problem in rule(kit))
+
+
 def judged(kit: Kit, cost: Cost) -> tuple[Problem, ...]:
-    """What all rules find."""
+    """What all rules of cost find."""
     return tuple(problem for rule in RULES for problem in rule(kit, cost))

@@ -143,7 +143,8 @@ def _value_problem(place: Place, fault: Fault, plain: bool) -> Problem:
         text = f"{text} in quotes" if quoted else text
         return Problem(place, "KB204", f"expected {_NOUNS[limit]}, found {text}", cure)
     if fault.rule == "enum":
-        return Problem(place, "KB205", f"{text} is not known here", suggestion(str(value), limit, ""))
+        why = f": {fault.schema['errorMessage']}" if "errorMessage" in fault.schema else " is not known here"
+        return Problem(place, "KB205", f"{text}{why}", suggestion(str(value), limit, ""))
     if fault.rule in ("minimum", "maximum"):
         cure = f"write a number from {fault.schema['minimum']} to {fault.schema['maximum']}"
         size = "small" if fault.rule == "minimum" else "large"

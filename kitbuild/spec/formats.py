@@ -6,14 +6,17 @@ import datetime
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Final
 
 from kitbuild.base.colour import parse_rgb
-from kitbuild.base.units import MM_PER, length_mm
+from kitbuild.base.units import FILM_MM_PER, MM_PER, exact_mm, length_mm
 
 #: Longer than anything that a workshop handles: a kilometre of thread.
 LONGEST_MM: Final = 1_000_000.0
 
+_TIMES = re.compile(r"\s*[x×]\s*")
+_UNIT = re.compile(r"\s*[A-Za-z]+$")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _SHARE = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 _SHEET = re.compile(r"([1-9][0-9]{0,3}) ?[x×] ?([1-9][0-9]{0,3}) holes")
@@ -68,6 +71,53 @@ def read_length_above_0(text: str) -> float:
     if value <= 0:
         raise ValueError(f"not more than nothing: {text!r}")
     return value
+
+
+def read_exact_length(text: str) -> Fraction:
+    """A written length in mm to the last digit, more than nothing; ValueError for anything else."""
+    read_length_above_0(text)
+    return exact_mm(text)
+
+
+def read_film(text: str) -> Fraction:
+    """The thickness of a film in mm to the last digit: `0.02 mm`, `1 mil`, `20 um`; else ValueError."""
+    if not text.isascii() or len(text) > 40:
+        raise ValueError(f"not a thickness: {text!r}")
+    value = exact_mm(text, FILM_MM_PER)
+    if not 0 < value <= 10:
+        raise ValueError(f"no thickness of a film: {text!r}")
+    return value
+
+
+def read_measures(text: str) -> tuple[float, ...]:
+    """Lengths in mm of `40 x 25 x 8 mm`; the last unit counts for those that have none; else ValueError."""
+    parts = [part.strip() for part in _TIMES.split(text)]
+    unit = _UNIT.search(parts[-1])
+    if not unit:
+        raise ValueError(f"no unit: {text!r}")
+    return tuple(read_length_above_0(part if _UNIT.search(part) else part + unit[0]) for part in parts)
+
+
+def read_rod(text: str) -> tuple[float, ...]:
+    """A rod's length in mm, and its thickness where it is told; ValueError for anything else."""
+    return _measures(text, (1, 2))
+
+
+def read_sphere(text: str) -> tuple[float, ...]:
+    """A ball's diameter in mm; ValueError for anything else."""
+    return _measures(text, (1,))
+
+
+def read_box(text: str) -> tuple[float, ...]:
+    """A box's three edges in mm; ValueError for anything else."""
+    return _measures(text, (3,))
+
+
+def _measures(text: str, numbers: tuple[int, ...]) -> tuple[float, ...]:
+    found = read_measures(text)
+    if len(found) not in numbers:
+        raise ValueError(f"too few or too many lengths: {text!r}")
+    return found
 
 
 def read_canvas_length(text: str, pitch_mm: float) -> float:
@@ -183,6 +233,12 @@ def _length_cure(text: str) -> str:
     return f"write a number and one of {', '.join(MM_PER)}, as in `38 mm` or `1 1/2 in`"
 
 
+def _film_cure(text: str) -> str:
+    if _BARE_NUMBER.fullmatch(text) and len(text) < 12:
+        return f"say the unit: write `{text} mm` or `{text} mil`"
+    return f"write a number and one of {', '.join(FILM_MM_PER)}, 10 mm at most, as in `0.02 mm` or `0.8 mil`"
+
+
 def _canvas_length_cure(text: str) -> str:
     cure = _length_cure(text)
     return f"{cure}, or holes of the canvas, as in `20 holes`" if cure.startswith("write a number") else cure
@@ -196,6 +252,11 @@ FORMATS: Final[dict[str, Format]] = {
     "canvas-length": Format(
         "a length", "38 mm", lambda text: read_canvas_length(text, 1), _canvas_length_cure
     ),
+    "film": Format("the thickness of a film", "0.02 mm", read_film, _film_cure),
+    "rod-size": Format("a rod's length, or length x thickness", "40 x 3 mm", read_rod),
+    "disc-size": Format("a disc's diameter, or diameter x thickness", "25 x 3 mm", read_rod),
+    "sphere-size": Format("a ball's diameter", "12 mm", read_sphere),
+    "box-size": Format("a box's three edges", "40 x 25 x 8 mm", read_box),
     "date": Format("a calendar date", "2026-10-01", read_date),
     "rgb": Format("a colour", '"#5a4632"', parse_rgb),
     "share": Format("a percentage of 0 to 100", "10 %", read_share),

@@ -12,13 +12,22 @@ from typing import Any, Literal
 from kitbuild.base.colour import parse_rgb
 from kitbuild.base.units import MM_PER_INCH, down, money_minor
 from kitbuild.spec.check import Checked
-from kitbuild.spec.formats import read_length, read_share, read_sheet
+from kitbuild.spec.formats import (
+    read_exact_length,
+    read_film,
+    read_length,
+    read_measures,
+    read_share,
+    read_sheet,
+)
 from kitbuild.spec.records import (
+    Bag,
     Canvas,
     Extra,
     House,
     Materials,
     Needle,
+    Part,
     Stock,
     Thread,
     ThreadRules,
@@ -145,12 +154,14 @@ def _thread(key: str, data: Mapping[str, Any], at: At, currency: str) -> Thread:
         at=at,
         bend_spread_mm=read_length(data["bend_spread"]),
         packed=data["packed"],
+        colour_tested=data["colour_tested"],
     )
 
 
 def _needle(key: str, data: Mapping[str, Any], at: At, currency: str) -> Needle:
     cost_minor = money_minor(str(data["cost"]), currency)
-    return Needle(key, data["title"], data["size"], cost_minor, data["bin"], at)
+    length_mm = read_length(data["length"]) if "length" in data else None
+    return Needle(key, data["title"], data["size"], cost_minor, data["bin"], at, length_mm)
 
 
 def _extra(key: str, data: Mapping[str, Any], at: At, currency: str) -> Extra:
@@ -163,4 +174,14 @@ def _extra(key: str, data: Mapping[str, Any], at: At, currency: str) -> Extra:
         cost_minor=money_minor(str(data["cost"]), currency),
         bin=data["bin"],
         at=at,
+        parts=tuple(Part(part["shape"], read_measures(part["size"])) for part in data["parts"]),
+        bag=_bag(data["bag"]) if "bag" in data else None,
     )
+
+
+def _bag(data: Mapping[str, Any]) -> Bag:
+    opening, flat_width = (
+        read_exact_length(data[name]) if name in data else None for name in ("opening", "flat_width")
+    )
+    length, width = (read_exact_length(data[name]) for name in ("length", "width"))
+    return Bag(opening, flat_width, read_film(data["thickness"]), length, width)

@@ -83,6 +83,7 @@ def kit_records(
             at=one.at,
             joins=joins,
             trials=trials.get(one.code, ()),
+            toy=data.get("toy"),
         )
 
 
@@ -238,4 +239,5 @@ def _round_object(data: Mapping[str, Any], at: At) -> RoundObject:
         ease_mm=read_length(data["ease"]),
         tolerance_mm=read_length(data["tolerance"]),
         at=at,
+        hazards=tuple(data["hazards"]),
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import Literal
 
 from kitbuild.base.colour import Rgb
@@ -18,6 +19,7 @@ Policy = Literal["clean holes", "cover the back", "even", "save thread"]
 FinishKind = Literal["flat", "sleeve", "cushion", "box", "framed", "ornament"]
 Edge = Literal["top", "right", "bottom", "left"]
 Hand = Literal["right", "left"]
+Use = Literal["coaster", "sleeve", "cushion", "box", "panel", "ornament", "shade", "lantern", "other"]
 Family = Literal[
     "flame", "scallop", "ribbon", "diamond", "medallion", "hungarian point", "four-way", "charted"
 ]
@@ -65,7 +67,8 @@ class Thread:
 
     `bend_mm` is what bending round the bars takes, a stitch of two passes; from hand to hand it is off by up
     to `bend_spread_mm`. `packed` says whether whole put-ups go into a box, or needlefuls cut from them.
-    `pull` is what work takes of it against the model, as a test stitch found.
+    `pull` is what work takes of it against the model, as a test stitch found. `colour_tested` says whether
+    its colour was tested for running.
     """
 
     key: str
@@ -85,11 +88,12 @@ class Thread:
     bend_spread_mm: float = 0.5
     packed: Literal["put-ups", "needlefuls"] = "put-ups"
     pull: float = 1.0
+    colour_tested: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Needle:
-    """A tapestry needle by its size number."""
+    """A tapestry needle by its size number; `length_mm` is None where nobody measured it."""
 
     key: str
     title: str
@@ -97,11 +101,37 @@ class Needle:
     cost_minor: int
     bin: str
     at: At = field(repr=False, compare=False)
+    length_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part as it comes loose: a rod's length, a disc's or ball's diameter, a box's edges.
+
+    A rod and a disc may say their thickness as well; without it they are thin.
+    """
+
+    shape: Literal["rod", "disc", "sphere", "box"]
+    size_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bag:
+    """A bag of film, in exact mm, since statutes have limits for it.
+
+    Its opening is told by the diameter that it opens to, or by its flat width; the other is None.
+    """
+
+    opening_mm: Fraction | None
+    flat_width_mm: Fraction | None
+    thickness_mm: Fraction
+    length_mm: Fraction
+    width_mm: Fraction
 
 
 @dataclass(frozen=True, slots=True)
 class Extra:
-    """Anything else that goes into a box; `made_of` and `hazards` lead to its cautions."""
+    """Anything else that goes into a box; `made_of`, `hazards`, `parts` and `bag` lead to its cautions."""
 
     key: str
     title: str
@@ -111,6 +141,8 @@ class Extra:
     cost_minor: int
     bin: str
     at: At = field(repr=False, compare=False)
+    parts: tuple[Part, ...] = ()
+    bag: Bag | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,7 +327,7 @@ class Join:
 
 @dataclass(frozen=True, slots=True)
 class RoundObject:
-    """A straight-sided round object that a sleeve goes round."""
+    """A straight-sided round object that a sleeve goes round; `made_of` and `hazards` lead to cautions."""
 
     name: str
     made_of: str
@@ -304,6 +336,7 @@ class RoundObject:
     ease_mm: float
     tolerance_mm: float
     at: At = field(repr=False, compare=False)
+    hazards: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,7 +350,7 @@ class Piece:
     key: str
     title: str
     copies: int
-    use: Literal["coaster", "sleeve", "cushion", "other"]
+    use: Use
     canvas: Canvas
     may_turn: bool
     pattern: Pattern
@@ -396,9 +429,10 @@ class Trial:
 class Kit:
     """A kit as it is sold: one code, one edition, one box. A colourway is a kit of its own.
 
-    `gtin` is the number in its bar code, "" when it has none. `accepted` gives the reason for each warning
-    code that the maker knows and wants. `house` is the workshop with the kit's own handling of thread, where
-    it states any. `joins` are the edges that its pieces are sewn together at, `trials` its test stitches.
+    `toy` says whether it is sold as a toy or game, None where the maker said nothing. `gtin` is the number in
+    its bar code, "" when it has none. `accepted` gives the reason for each warning code that the maker knows
+    and wants. `house` is the workshop with the kit's own handling of thread, where it states any. `joins` are
+    the edges that its pieces are sewn together at, `trials` its test stitches.
     """
 
     code: str
@@ -420,6 +454,7 @@ class Kit:
     at: At = field(repr=False, compare=False)
     joins: tuple[Join, ...] = ()
     trials: tuple[Trial, ...] = ()
+    toy: bool | None = None
 
     def accepted_at(self, code: str) -> Place:
         """Where a warning code is accepted: in the colourway, or in its file."""

@@ -6,7 +6,15 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from kitbuild.base.problem import Problem
-from kitbuild.spec import kit_rules, piece_rules, range_rules, sale_rules, text_rules, trial_rules
+from kitbuild.spec import (
+    claim_rules,
+    kit_rules,
+    piece_rules,
+    range_rules,
+    sale_rules,
+    text_rules,
+    trial_rules,
+)
 from kitbuild.spec.draft import Draft
 
 Rule = Callable[[Draft], Iterator[Problem]]
@@ -18,6 +26,7 @@ RULES: Final[tuple[Rule, ...]] = (
     *sale_rules.RULES,
     *trial_rules.RULES,
     *text_rules.RULES,
+    *claim_rules.RULES,
 )
 
 

@@ -61,7 +61,8 @@ def _block(block: Block) -> Iterator[str]:
         case Table():
             yield from _table(block)
         case Caution():
-            yield f"caution ({block.severity}) {block.signal or '-'}: {block.text}"
+            least = f", in bold of {block.points or 'any'} points" if block.bold else ""
+            yield f"caution ({block.severity}{least}) {block.signal or '-'}: {block.text}"
         case Figure():
             yield from _figure(block)
         case Grid():

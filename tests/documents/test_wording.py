@@ -17,6 +17,15 @@ from kitbuild.base.problem import InputProblems, Problem
 from kitbuild.build import Made, make
 from kitbuild.documents.wording import Wording, languages, read_catalogue, wording
 from kitbuild.output.pdf import render_pdf
+from kitbuild.production.ages import DUTIES
+from kitbuild.production.cautions import HAZARDS
+from kitbuild.production.statutes import (
+    BAG_RHODE_ISLAND,
+    SHARP_POINTS,
+    SMALL_PARTS,
+    SMALL_PARTS_EU,
+    SMALL_PARTS_US,
+)
 from kitbuild.spec.records import Kit
 from tests.documents.brackets import CLOSE, LANGUAGE, OPEN, SETTINGS, brackets, sentences
 from tests.documents.demo import branches, every_kit_in, kits
@@ -180,6 +189,11 @@ def _own_words(kit: Kit) -> Iterator[str]:
     for piece in kit.pieces:
         yield from (f"{kit.code.lower()}-{piece.key}-test.yaml", piece.key)
     yield from (colour.key for colour in kit.palette)
+    # the words of the law, which are printed to the letter, and where rules stand
+    for statute in (SMALL_PARTS_US, SMALL_PARTS_EU, BAG_RHODE_ISLAND):
+        yield statute.words
+    yield from (SMALL_PARTS, SHARP_POINTS)
+    yield from (rule.citation for rule in (*HAZARDS, *DUTIES))
     # identifiers that the proof shows to the maker alone
     yield from (note for note in ("small_parts", "sharp_points", "plastic_stubs", "cut_metal", "no_heat"))
     yield from (note for note in ("hot_pans", "bleed", "wool", "moth", "nickel", "magnet", "flame", "glass"))

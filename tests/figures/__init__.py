@@ -1,4 +1,4 @@
-"""Figures of the trade with their sources and labels; a figure labelled memory is never here."""
+"""Figures of the trade and of the law with their sources and labels; none of the trade is from memory."""
 
 from __future__ import annotations
 

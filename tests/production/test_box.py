@@ -1,29 +1,25 @@
-"""What goes into a box: picks, cost, cautions."""
+"""What goes into a box: picks and cost."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitbuild.pattern.expand import panels
-from kitbuild.production.cautions import HAZARDS, notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import blank_cost, blank_of
 from kitbuild.production.picks import Pick, picks
 from kitbuild.quantity.amounts import measure
-from kitbuild.spec.records import Kit, PackedExtra, RoundObject
+from kitbuild.spec.records import Kit, PackedExtra
 from tests.pattern.builders import (
     AT,
-    SLEEVE,
     canvas,
     extra,
     house,
     kit,
-    palette,
     pattern,
     piece,
     pieces,
@@ -103,72 +99,3 @@ def test_cost_of_a_known_box() -> None:
     assert cost(one, picked(one)).packing_minor == 240
     by_piece = [line.cost for line, _ in cost(one, picked(one)).lines if line.kind == "canvas"]
     assert sorted(by_piece) == [Fraction(145, 6), Fraction(145, 2)]
-
-
-BARE = frozenset({"small_parts", "sharp_points", "bleed", "nickel"})
-"""Every box holds needles and dyed thread."""
-
-
-def plain(**changes: object) -> Kit:
-    """Cotton on woven canvas: nothing but thread, needles and cloth."""
-    return kit(piece(canvas=WOVEN), palette=palette(fibre="cotton"), **changes)
-
-
-def ids(one: Kit) -> frozenset[str]:
-    return frozenset(note.id for note in notes(one))
-
-
-def packed(made_of: tuple[str, ...] = ("card",), hazards: tuple[str, ...] = ()) -> Kit:
-    return plain(extras=(PackedExtra(extra("thing", made_of, hazards), 1, AT),))
-
-
-def goes_round(made_of: str) -> Kit:
-    around = RoundObject("thing", made_of, 90.0, 120.0, 1.0, 3.0, AT)
-    one = plain()
-    return replace(one, pieces=(piece(canvas=WOVEN, finish=SLEEVE, goes_round=around),))
-
-
-@pytest.mark.parametrize(
-    ("one", "due"),
-    [
-        (plain(), set()),
-        (packed(("card", "paper", "plastic", "wood", "textile")), set()),
-        (packed(hazards=("magnet",)), {"magnet"}),
-        (packed(hazards=("flame",)), {"flame"}),
-        (packed(hazards=("glass",)), {"glass"}),
-        (packed(("glass",)), {"glass"}),
-        (packed(("wool",)), {"wool", "moth"}),
-        (packed(hazards=("sharp edge",)), {"cut_metal"}),
-        (packed(("metal",)), {"cut_metal"}),
-        (packed(hazards=("sharp point", "small parts")), set()),
-        (goes_round("glass"), {"glass"}),
-        (goes_round("metal"), {"cut_metal"}),
-        (goes_round("card"), set()),
-        (replace(plain(), palette=palette(fibre="wool")), {"wool", "moth"}),
-        (replace(plain(), pieces=(piece(canvas=WOVEN, use="coaster"),)), {"hot_pans"}),
-        (replace(plain(), pieces=(piece(),)), {"plastic_stubs", "no_heat"}),
-    ],
-)
-def test_a_note_is_due_for_its_hazard_alone(one: Kit, due: set[str]) -> None:
-    assert ids(one) == BARE | due
-
-
-def test_every_hazard_has_its_trigger_here() -> None:
-    marked = test_a_note_is_due_for_its_hazard_alone.pytestmark[0].args[1]  # type: ignore[attr-defined]
-    assert {hazard.id for hazard in HAZARDS} == BARE.union(*(due for _, due in marked))
-
-
-def test_the_most_severe_note_stands_first() -> None:
-    order = ("warning", "caution", "notice", "fact")
-    one = packed(("metal", "glass", "wool"), ("magnet", "flame"))
-    seen = [order.index(note.severity) for note in notes(one)]
-    assert seen == sorted(seen)
-    assert {note.severity for note in notes(one)} == set(order)
-
-
-def test_signal_words_follow_the_harm() -> None:
-    """Prick: caution; swallowing: warning; wool and metal: plain facts."""
-    severity = {hazard.id: hazard.severity for hazard in HAZARDS}
-    assert severity["sharp_points"] == "caution"
-    assert severity["small_parts"] == severity["magnet"] == "warning"
-    assert severity["wool"] == severity["moth"] == severity["nickel"] == "fact"
