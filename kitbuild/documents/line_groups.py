@@ -14,12 +14,16 @@ from kitbuild.spec.records import Hand
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Stitches side by side at one height: their columns in order of work, upper and lower hole row."""
+    """Stitches side by side at one height: their columns in order of work, upper and lower hole row.
+
+    `height` is the hole row of their upper ends, also where an edge cuts them short: counted from the other.
+    """
 
     columns: tuple[int, ...]
     top: int
     bottom: int
     colour: int
+    height: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,29 +41,25 @@ class Turning:
 def groups_of(panel: Panel, hand: Hand) -> tuple[Group, ...]:
     """The groups of the line from the side at which the hand begins.
 
-    () where the line has sideways stitches or is no single string over all its columns, and where an edge
-    cuts some of its stitches or lengths are mixed: their heights would say little.
+    () where the line has sideways stitches, is no single string over all its columns, or is drawn or worked
+    in mixed lengths: heights would say little there.
     """
-    line = line_stitches(panel)
+    line, overs = line_stitches(panel), panel.piece.pattern.overs
     columns = sorted(line.x1.tolist())
     whole = columns == list(range(columns[0], columns[0] + len(columns)))
-    if is_sideways(line) or not whole or len(set(line.length().tolist())) > 1:
+    if is_sideways(line) or not whole or len(overs) > 1 or panel.piece.pattern.family == "charted":
         return ()
-    ends = dict(
-        zip(
-            line.x1.tolist(),
-            zip(line.y1.tolist(), line.y2.tolist(), line.colour.tolist(), strict=True),
-            strict=True,
-        )
-    )
+    tops = [first for first, _ in panel.piece.outline] or [1] * panel.cover.columns
+    stitches = zip(*(part.tolist() for part in (line.x1, line.y1, line.y2, line.colour)), strict=True)
+    ends = {x: (y1, y2, colour, y2 - overs[0] if y1 == tops[x - 1] else y1) for x, y1, y2, colour in stitches}
     ordered = columns if hand == "right" else columns[::-1]
     return tuple(_grouped(ordered, ends))
 
 
-def _grouped(columns: list[int], ends: dict[int, tuple[int, int, int]]) -> Iterator[Group]:
+def _grouped(columns: list[int], ends: dict[int, tuple[int, int, int, int]]) -> Iterator[Group]:
     current = [columns[0]]
     for before, column in pairwise(columns):
-        if ends[column] != ends[before]:
+        if ends[column][3] != ends[before][3]:
             yield Group(tuple(current), *ends[before])
             current = []
         current.append(column)
@@ -72,7 +72,7 @@ def turnings(groups: tuple[Group, ...]) -> tuple[Turning, ...]:
     for at in range(1, len(groups) - 1):
         before, here, after = groups[at - 1 : at + 2]
         stitches += len(here.columns)
-        if (here.top < before.top) == (here.top < after.top):
-            kind: Literal["peak", "valley"] = "peak" if here.top < before.top else "valley"
+        if (here.height < before.height) == (here.height < after.height):
+            kind: Literal["peak", "valley"] = "peak" if here.height < before.height else "valley"
             found.append(Turning(kind, here, before, after, at + 1, stitches))
     return tuple(found)

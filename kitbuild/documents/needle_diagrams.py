@@ -143,8 +143,8 @@ def two_groups(job: Job, each: PieceAmounts, groups: tuple[Group, ...]) -> Figur
     values = {
         "one": len(one.columns),
         "other": len(other.columns),
-        "bars": abs(other.top - one.top),
-        "way": "lower" if other.top > one.top else "higher",
+        "bars": abs(other.height - one.height),
+        "way": "lower" if other.height > one.height else "higher",
         "columns": sorted([*one.columns, *other.columns]),
     }
     caption = job.say("diagram.groups.caption", **values)
@@ -194,18 +194,26 @@ class Shared:
 
 
 def shared_hole(order: Order) -> Shared | None:
-    """The first stitch in order of work that ends where one worked in another course before it ends."""
+    """The first stitch in order of work that ends where one worked in another course before it ends.
+
+    One of another colour, where there is such a stitch.
+    """
     work = order.panel.stitches.take(order.stitch)
     met: dict[tuple[int, int], int] = {}
+    alike = None
     columns = (work.x1, work.y1, work.x2, work.y2)
     for at, ends in enumerate(zip(*(column.tolist() for column in columns), strict=True)):
         for hole in (ends[:2], ends[2:]):
             before = met.get(hole)
             if before is not None and work.course[before] != work.course[at] and _in_line(work, before, at):
                 first = tuple(int(column[before]) for column in columns)
-                return Shared(first, ends, (int(work.colour[before]), int(work.colour[at])), *hole)  # type: ignore[arg-type]
+                colours = (int(work.colour[before]), int(work.colour[at]))
+                found = Shared(first, ends, colours, *hole)  # type: ignore[arg-type]
+                if colours[0] != colours[1]:
+                    return found
+                alike = alike or found
             met.setdefault(hole, at)
-    return None
+    return alike
 
 
 def _in_line(work: Stitches, one: int, other: int) -> bool:

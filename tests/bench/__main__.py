@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from kitbuild.base.document import SHEETS
-from kitbuild.build import DOCUMENTS, sheets, speaking
+from kitbuild.build import CUSTOMERS, SHOPS, sheets, speaking
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
 from kitbuild.output.csv_text import render_csv
@@ -52,15 +52,15 @@ def stages(kit: Kit) -> list[tuple[str, float]]:
     made = panels(kit)
     amounts = measure(kit, made)
     cut, picked = plan(blanks(amounts)), picks(amounts)
-    sheet, say = sheets(kit)[0][0], speaking(kit)
+    sheet, say = sheets(kit)[0][0], speaking(kit)[0]
     job = Job(amounts, picked, cut, cost(kit, picked), notes(kit), Judgement((), ()), say, sheet)
-    documents = [document(job) for document in DOCUMENTS]
+    documents = [document(job) for document in (*CUSTOMERS, *SHOPS)]
     listed = listings(job)
     return [
         ("pattern", best_ms(lambda: (plain.cache_clear(), panels(kit)))),
         ("quantity", best_ms(lambda: measure(kit, made))),
         ("production", best_ms(lambda: (plan(blanks(amounts)), picks(amounts)))),
-        ("documents", best_ms(lambda: [document(job) for document in DOCUMENTS])),
+        ("documents", best_ms(lambda: [document(job) for document in (*CUSTOMERS, *SHOPS)])),
         ("listings", best_ms(lambda: listings(job))),
         ("pdf", best_ms(lambda: [render_pdf(document) for document in documents])),
         ("csv", best_ms(lambda: [render_csv(each) for each in listed])),

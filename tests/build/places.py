@@ -27,8 +27,16 @@ LISTS = (
     "thread",
     "needlefuls",
 )
+FOR_CUSTOMERS = ("chart-booklet", "instructions")
+VARIANTS = [f"{language}{hand}" for language in ("", ".fr", ".de") for hand in ("", ".left")]
 FILES = frozenset(
-    [f"{name}{suffix}.pdf" for name in PDFS for suffix in ("", ".letter")]
+    [f"{name}{paper}.pdf" for name in PDFS for paper in ("", ".letter")]
+    + [
+        f"{name}{variant}{paper}.pdf"
+        for name in FOR_CUSTOMERS
+        for variant in VARIANTS
+        for paper in ("", ".letter")
+    ]
     + [f"{name}.csv" for name in LISTS]
     + ["manifest.json"]
 )

@@ -17,6 +17,14 @@ FOLDER = Path(__file__).parent / "golden"
 PAGES = FOLDER / "pages.txt"
 SECOND_PAPER = "WHIN"
 """The one kit whose documents on the second paper are kept too."""
+PARTS = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof", "test-sheet")
+VARIANTS = ("chart-booklet.fr", "chart-booklet.de", "chart-booklet.left")
+VARIANTS += ("instructions.fr", "instructions.de", "instructions.left")
+NAMES = frozenset(
+    [f"{code}/{part}" for code in CODES for part in (*PARTS, *VARIANTS)]
+    + [f"{SECOND_PAPER}/{part}.letter" for part in PARTS]
+)
+"""Every kit in every language, and for the left hand; languages and hands are not crossed."""
 
 
 def kept() -> dict[str, Document]:
@@ -25,7 +33,7 @@ def kept() -> dict[str, Document]:
         f"{code}/{document.name}": document
         for code in CODES
         for document in made(code).documents
-        if document.sheet.name == made(code).kit.house.papers[0] or code == SECOND_PAPER
+        if f"{code}/{document.name}" in NAMES
     }
 
 

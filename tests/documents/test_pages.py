@@ -19,6 +19,7 @@ from tests.output.reading import POINTS_PER_MM, open_pdf, page_texts, picture
 
 NAMES = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof")
 EACH = [(code, name + suffix) for code in CODES for name in NAMES for suffix in ("", ".letter")]
+EACH += [(code, f"instructions{variant}") for code in CODES for variant in (".fr", ".de", ".left")]
 SCALE = 5.0
 
 
