@@ -76,12 +76,13 @@ def test_every_example_builds(block: str, tmp_path: Path) -> None:
         text = plain(whole)
         (kits / name).write_text(text, encoding="utf-8")
     else:
+        name = f"wording-{data['language']}.yaml" if data["kind"] == "wording" else name
         (kits / name).write_text(block, encoding="utf-8")
     found, problems = read_range(kits)
     assert problems == ()
     assert found is not None
     ours = [kit for kit in found.kits if f"kits/{name}" in sources(kit)]
-    made = [make(kit) for kit in ours if data.get("kind") in ("kit", "test", None)]
+    made = [make(kit) for kit in ours if data.get("kind") in ("kit", "test", "wording", None)]
     assert made or data.get("kind") in ("materials", "workshop")
     assert not any(each.warnings for each in made if data.get("kind") == "test")
 
