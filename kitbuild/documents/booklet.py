@@ -8,6 +8,7 @@ from kitbuild.base.blocks import Block, Figure, Grid, Heading, PageBreak, Paragr
 from kitbuild.base.document import Document
 from kitbuild.documents.chart_pages import line_pages, map_blocks, repeat_pages, whole_pages, whole_tiling
 from kitbuild.documents.diagrams import one_stitch
+from kitbuild.documents.glossary import glossary
 from kitbuild.documents.job import Job
 from kitbuild.documents.picture import picture
 from kitbuild.documents.start_hole import start_hole_text
@@ -149,6 +150,7 @@ def _reading(job: Job) -> Iterator[Block]:
     yield Grid((0.36, 0.64), ((one_stitch(job, over),), words))
     tiled = any(len(whole_tiling(job, each.panel).tiles) > 1 for each in job.amounts.pieces)
     yield Paragraph(say("reading.marks", tiled=tiled))
+    yield from glossary(job)
     for each in job.amounts.pieces:
         yield from map_blocks(job, each)
 
