@@ -112,7 +112,7 @@ def key_table(job: Job) -> Table:
     rows = tuple(
         (
             patch(job, use.colour.key),
-            use.colour.symbol_name,
+            say(f"symbol.{use.colour.symbol_name}"),
             job.own(use.colour.thread.title),
             str(use.needlefuls),
             str(use.spare),

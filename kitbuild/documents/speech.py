@@ -48,9 +48,10 @@ class Speech:
     def _decimal(self, value: Decimal, digits: int | None = None) -> str:
         from babel.numbers import format_decimal
 
+        # a narrow no-break space is no place for a line to break, but not every typesetter knows
         tail = "#" * 6 if digits is None else "0" * digits
         pattern = f"#,##0.{tail}" if tail else "#,##0"
-        return format_decimal(value, format=pattern, locale=self.locale)
+        return format_decimal(value, format=pattern, locale=self.locale).replace("\u202f", "\xa0")
 
     def metric(self, value_mm: float) -> str:
         """A length in mm, cm or m: `7.6 cm`."""
@@ -98,7 +99,10 @@ class Speech:
         """A date as the language writes it in full: `1 October 2026`."""
         from babel.dates import format_date
 
-        return format_date(datetime.date.fromisoformat(text), "long", locale=self.locale)
+        date = datetime.date.fromisoformat(text)
+        said = format_date(date, "long", locale=self.locale)
+        first = self.sentences.get("unit.first_day", "1")
+        return first + said[1:] if date.day == 1 and said.startswith("1") else said
 
     def money(self, minor: int, currency: str) -> str:
         """An amount with its currency's digits: `12.50 EUR`."""

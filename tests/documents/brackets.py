@@ -8,7 +8,7 @@ from kitbuild.documents.wording import Wording, wording
 
 LANGUAGE = "qaa"
 OPEN, CLOSE = "«", "»"
-SETTINGS = ("unit.locale", "unit.length", "unit.inch")
+SETTINGS = ("unit.locale", "unit.length", "unit.inch", "unit.first_day")
 """How the language is written, not what it says."""
 _EXPRESSION = re.compile(r"\{\{.*?\}\}")
 _WORDS = re.compile(r"'[A-Za-z][A-Za-z ]*( %d| \d)?'")

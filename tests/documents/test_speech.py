@@ -50,7 +50,8 @@ def test_decimals_and_thousands_by_language() -> None:
 
 def test_dates_by_language() -> None:
     assert EN.day("2026-10-01") == "1 October 2026"
-    assert FR.day("2026-10-01") == "1 octobre 2026"
+    assert FR.day("2026-10-01") == "1er octobre 2026"
+    assert FR.day("2026-10-11") == "11 octobre 2026"
     assert DE.day("2026-10-01") == "1. Oktober 2026"
 
 
