@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from kitbuild.base.units import MM_PER
+from kitbuild.base.units import FILM_MM_PER, MM_PER
 from kitbuild.spec.codes import catalogue
 from kitbuild.spec.schema import load_schema, resolved
 from tests.spec.ranges import ROOT
@@ -18,6 +18,7 @@ FORMS = {
     "length": f"length ({', '.join(MM_PER)})",
     "length-above-0": f"length above 0 ({', '.join(MM_PER)})",
     "canvas-length": f"length ({', '.join(MM_PER)}) or holes",
+    "film": f"thickness ({', '.join(FILM_MM_PER)})",
     "money": "amount in the currency",
     "share": "percentage",
     "date": "date",

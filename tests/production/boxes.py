@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
+from kitbuild.base.glyphs import SYMBOLS
 from kitbuild.production.cautions import Note, notes
 from kitbuild.spec.records import Bag, Extra, Kit, Needle, PackedExtra, PackedNeedle, Part, RoundObject
 from tests.pattern.builders import AT, SLEEVE, canvas, extra, kit, palette, piece, roll
@@ -17,7 +18,11 @@ def plain(**changes: Any) -> Kit:
     """Cotton on woven canvas: nothing but thread, needles and cloth."""
     fibre, tested = changes.pop("fibre", "cotton"), changes.pop("tested", False)
     threads = palette(fibre=fibre, colour_tested=tested)
-    return kit(piece(canvas=WOVEN), palette=threads, **changes)
+    named = tuple(
+        replace(each, symbol=char, symbol_name=name)
+        for each, (name, char) in zip(threads, SYMBOLS.items(), strict=False)
+    )
+    return kit(piece(canvas=WOVEN), palette=named, **changes)
 
 
 def packed(
