@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 import numpy as np
@@ -95,9 +95,17 @@ def patch(job: Job, key: str) -> Patch:
 def cautions(job: Job, ids: tuple[str, ...] = ()) -> tuple[Block, ...]:
     """The kit's notes, all of them or those named: each with its signal word, plain facts in one list."""
     chosen = [note for note in job.notes if not ids or note.id in ids]
-    signed = [_caution(job, note) for note in chosen if note.severity != "fact"]
+    signed = [block for note in chosen if note.severity != "fact" for block in _signed(job, note)]
     facts = tuple(note_text(job, note) for note in chosen if note.severity == "fact")
     return (*signed, Steps(facts, "dot")) if facts else tuple(signed)
+
+
+def _signed(job: Job, note: Note) -> Iterator[Caution]:
+    """A note with its signal word, and in another language what the statute's words say."""
+    yield _caution(job, note)
+    if note.statutory and job.say.language != STATUTES_SPEAK:
+        signal = job.say(f"signal.{note.severity}")
+        yield Caution(signal, job.say(f"statute.{note.id}"), note.severity, note.points)
 
 
 def _caution(job: Job, note: Note) -> Caution:

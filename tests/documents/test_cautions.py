@@ -120,3 +120,18 @@ def test_what_is_not_said_is_a_warning_that_can_be_accepted() -> None:
     assert "KB605" in {problem.code for problem in make(kit, (), EN).warnings}
     accepted = make(replace(kit, accepted={"KB605": "it is one"}), (), EN)
     assert [problem.code for problem in accepted.accepted] == ["KB605"]
+
+
+def test_what_a_statute_says_is_told_in_the_language_too() -> None:
+    """English words of the law, and beside them the same in the sheet's language."""
+    made = make(replace(TOY, accepted={}, house=replace(TOY.house, languages=("en", "fr"))))
+    usual, french = (
+        [block for block in each.blocks if isinstance(block, Caution)]
+        for each in made.documents
+        if each.name in ("instructions", "instructions.fr")
+    )
+    prescribed = [block.text for block in usual if block.bold]
+    assert prescribed
+    assert [block.text for block in french if block.bold] == prescribed
+    assert any("moins de 3 ans" in block.text and not block.language for block in french)
+    assert len(french) == len(usual) + len(prescribed)

@@ -82,7 +82,8 @@ def test_no_sentence_is_left_over() -> None:
     numbers = {id for id in ENGLISH if id.startswith("number.")}
     assert listening.said & numbers
     symbols = {f"symbol.{name}" for name in SYMBOLS}
-    left = sorted(set(ENGLISH) - listening.said - numbers - symbols)
+    statutes = {id for id in ENGLISH if id.startswith("statute.")}
+    left = sorted(set(ENGLISH) - listening.said - numbers - symbols - statutes)
     assert not left, f"no kit here makes the code say: {', '.join(left)}"
 
 
