@@ -8,7 +8,6 @@ import numpy as np
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import Document
-from kitbuild.base.units import money_text
 from kitbuild.documents.certainty_tables import certainty_blocks
 from kitbuild.documents.chart_pages import whole_tiling
 from kitbuild.documents.job import Job
@@ -239,7 +238,7 @@ def _grade(job: Job) -> Iterator[Block]:
 def _cost(job: Job) -> Table:
     say, currency, cost = job.say, job.kit.house.currency, job.cost
     rows = [
-        (pick_description(job, pick), str(pick.quantity), pick_unit(job, pick), money_text(minor, currency))
+        (pick_description(job, pick), str(pick.quantity), pick_unit(job, pick), job.say.speech.money(minor, currency))
         for pick, minor in cost.lines
     ]
     rows.append(
@@ -247,7 +246,7 @@ def _cost(job: Job) -> Table:
             say("proof.cost.packing"),
             say("proof.cost.minutes", minutes=job.kit.house.packing_minutes),
             "",
-            money_text(cost.packing_minor, currency),
+            job.say.speech.money(cost.packing_minor, currency),
         )
     )
     for name, minor in (
@@ -255,6 +254,6 @@ def _cost(job: Job) -> Table:
         ("price", job.kit.price_minor),
         ("margin", cost.margin_minor),
     ):
-        rows.append((say(f"proof.cost.{name}"), "", "", money_text(minor, currency)))
+        rows.append((say(f"proof.cost.{name}"), "", "", job.say.speech.money(minor, currency)))
     header = tuple(say(f"proof.cost.{name}") for name in ("what", "quantity", "unit", "amount"))
     return Table(header, tuple(rows), (0.55, 0.13, 0.12, 0.2), "lrlr")
