@@ -237,8 +237,9 @@ def _grade(job: Job) -> Iterator[Block]:
 
 def _cost(job: Job) -> Table:
     say, currency, cost = job.say, job.kit.house.currency, job.cost
+    money = say.speech.money
     rows = [
-        (pick_description(job, pick), str(pick.quantity), pick_unit(job, pick), job.say.speech.money(minor, currency))
+        (pick_description(job, pick), str(pick.quantity), pick_unit(job, pick), money(minor, currency))
         for pick, minor in cost.lines
     ]
     rows.append(
@@ -246,7 +247,7 @@ def _cost(job: Job) -> Table:
             say("proof.cost.packing"),
             say("proof.cost.minutes", minutes=job.kit.house.packing_minutes),
             "",
-            job.say.speech.money(cost.packing_minor, currency),
+            money(cost.packing_minor, currency),
         )
     )
     for name, minor in (
@@ -254,6 +255,6 @@ def _cost(job: Job) -> Table:
         ("price", job.kit.price_minor),
         ("margin", cost.margin_minor),
     ):
-        rows.append((say(f"proof.cost.{name}"), "", "", job.say.speech.money(minor, currency)))
+        rows.append((say(f"proof.cost.{name}"), "", "", money(minor, currency)))
     header = tuple(say(f"proof.cost.{name}") for name in ("what", "quantity", "unit", "amount"))
     return Table(header, tuple(rows), (0.55, 0.13, 0.12, 0.2), "lrlr")

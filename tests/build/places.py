@@ -31,21 +31,24 @@ FOR_CUSTOMERS = ("chart-booklet", "instructions")
 VARIANTS = [f"{language}{hand}" for language in ("", ".fr", ".de") for hand in ("", ".left")]
 FILES = frozenset(
     [f"{name}{paper}.pdf" for name in PDFS for paper in ("", ".letter")]
-    + [
-        f"{name}{variant}{paper}.pdf"
-        for name in FOR_CUSTOMERS
-        for variant in VARIANTS
-        for paper in ("", ".letter")
-    ]
     + [f"{name}.csv" for name in LISTS]
     + ["manifest.json"]
 )
 
 
+ALL_FILES = FILES | {
+    f"{name}{variant}{paper}.pdf"
+    for name in FOR_CUSTOMERS
+    for variant in VARIANTS
+    for paper in ("", ".letter")
+}
+"""In all languages and for both hands."""
+
+
 def files_of(code: str) -> frozenset[str]:
     """The files of one kit: each shaped piece has a cover of its own."""
     covers = ("heart-cover.csv", "berry-cover.csv") if code == "ROWAN" else ()
-    return FILES | frozenset(covers)
+    return ALL_FILES | frozenset(covers)
 
 
 LOCATED = re.compile(r"\S+?(:\d+:\d+)?: KB\d{3} (warning: )?.+ \(.+\)")
@@ -83,7 +86,20 @@ def run(folder: Path, *arguments: str, **environment: str) -> Ran:
 
 
 def workshop(folder: Path) -> Path:
-    """A folder that holds a copy of the demo range in kits/."""
+    """A folder that holds a copy of the demo range in kits/, in one language and for the right hand."""
+    complete_shop(folder)
+    path = folder / "kits/workshop.yaml"
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    path.write_text(
+        "".join(x for x in lines if not x.startswith(("also_in:", "editions:"))), encoding="utf-8"
+    )
+    for words in (folder / "kits").glob("wording-*.yaml"):
+        words.unlink()
+    return folder
+
+
+def complete_shop(folder: Path) -> Path:
+    """A folder that holds the demo range as it is."""
     folder.mkdir(exist_ok=True, parents=True)
     copy_kits(folder)
     return folder

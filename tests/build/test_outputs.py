@@ -12,7 +12,7 @@ import pytest
 
 from kitbuild import __version__
 from kitbuild.build import make, render
-from tests.build.places import CODES, FILES, change, digests, files_of, kit_file, run, workshop
+from tests.build.places import ALL_FILES, CODES, change, complete_shop, digests, files_of, kit_file, run
 from tests.documents.demo import kits
 
 HEADERS = {
@@ -39,7 +39,7 @@ HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
 @pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo range, built once by the command line."""
-    folder = workshop(tmp_path_factory.mktemp("range"))
+    folder = complete_shop(tmp_path_factory.mktemp("range"))
     ran = run(folder, "build", PYTHONHASHSEED="1")
     assert (ran.code, ran.err) == (0, "")
     assert ran.out.splitlines() == [f"{code}: edition 1, build/{code}" for code in CODES]
@@ -76,7 +76,9 @@ def test_the_manifest_tells_inputs_and_digests(built: Path, code: str) -> None:
     assert (manifest["tool"], manifest["version"]) == ("kitbuild", __version__)
     assert (manifest["code"], manifest["edition"], manifest["warnings"]) == (code, 1, [])
     assert set(manifest["outputs"]) == files_of(code) - {"manifest.json"}
-    names = {f"kits/{name}.yaml" for name in (kit_file(code), "materials", "workshop")}
+    names = {
+        f"kits/{name}.yaml" for name in (kit_file(code), "materials", "workshop", "wording-de", "wording-fr")
+    }
     names |= {"ROWAN": {"kits/rowan-berry.csv"}, "WHIN": {"kits/whin-coaster-test.yaml"}}.get(code, set())
     for name, output in manifest["outputs"].items():
         assert output["sha256"] == hashlib.sha256((folder / name).read_bytes()).hexdigest()
@@ -132,15 +134,15 @@ def test_a_kit_named_alone_is_the_same_kit(built: Path, tmp_path: Path) -> None:
 
 
 def test_an_edit_shows_in_every_document_and_only_in_its_kit(built: Path, tmp_path: Path) -> None:
-    folder = workshop(tmp_path)
+    folder = complete_shop(tmp_path)
     for name in ("whin.yaml", "whin-coaster-test.yaml"):
         change(folder, name, "edition: 1", "edition: 2")
-    assert run(folder, "build").code == 0
+    assert run(folder, "build", "WHIN").code == 0
     before, after = digests(built / "build"), digests(folder / "build")
     changed = {name for name in after if after[name] != before[name]}
     same = {"stitches", "work-order", "work-order-left", "finishing", "thread", "pieces", "cut-list"}
     same |= {"needlefuls"}
-    assert changed == {f"WHIN/{name}" for name in FILES if name.removesuffix(".csv") not in same}
+    assert changed == {f"WHIN/{name}" for name in ALL_FILES if name.removesuffix(".csv") not in same}
 
 
 def test_one_paper_leaves_no_file_of_the_other(built: Path, tmp_path: Path) -> None:
@@ -149,6 +151,6 @@ def test_one_paper_leaves_no_file_of_the_other(built: Path, tmp_path: Path) -> N
     change(folder, "workshop.yaml", "papers: [A4, Letter]", "papers: [Letter]")
     assert run(folder, "build", "WHIN").code == 0
     names = {path.name for path in (folder / "build/WHIN").iterdir()}
-    assert names == {name for name in FILES if ".letter." not in name}
+    assert names == {name for name in ALL_FILES if ".letter." not in name}
     letter = (built / "build/WHIN/instructions.letter.pdf").read_bytes()
     assert (folder / "build/WHIN/instructions.pdf").read_bytes() == letter
