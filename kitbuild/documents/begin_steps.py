@@ -87,6 +87,7 @@ def exercise(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
         "stitches": count,
         "over": over,
         "way": _way(order),
+        "alike": _alike(order, count),
         "tail": rules.start_tail_mm,
         "colour": _first_colour(job, order),
         "weave": each.panel.piece.canvas.weave,
@@ -99,13 +100,20 @@ def exercise(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
     yield Grid((0.5, 0.5), ((exercise_front(job, each),), (exercise_back(job, each),)))
 
 
+def _alike(order: Order, count: int) -> bool:
+    """Whether the first stitches are all of one length and go one way."""
+    lengths = order.panel.stitches.length()[order.stitch[:count]]
+    return len(set(lengths.tolist())) == 1 and len(set(order.turned[:count].tolist())) == 1
+
+
 def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Iterator[Block]:
     """Start without a knot, the stitch with this kit's counts, the needle's way, the line."""
     say = job.say
     yield numbers.steps(_first_stitch_steps(job, each, numbers, first=first))
     if not first or begun_together(job.order(each), EXERCISE) < shown_stitches(job.order(each)):
         yield needle_path(job, each)
-    parts, kind = line_parts(job, each.panel), line_kind(each.panel)
+    kind = line_kind(each.panel)
+    parts = () if job.left else line_parts(job, each.panel)
     sideways = is_sideways(line_stitches(each.panel))
     told = {"cut": _is_cut(each), "told": bool(parts), "kind": kind, "sideways": sideways, "left": job.left}
     told["mixed"] = len(each.panel.piece.pattern.overs) > 1
@@ -118,7 +126,10 @@ def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Ite
     if points:
         yield numbers.steps({"points": say("begin.points")})
         yield Steps(points, "tick")
-    yield numbers.steps(count | {"hand": _hand(job, each, first=first)})
+    told_once = "left" in job.kit.house.editions and not first
+    hand = {} if told_once else {"hand": _hand(job, each, first=first)}
+    if steps := count | hand:
+        yield numbers.steps(steps)
 
 
 def _hand(job: Job, each: PieceAmounts, *, first: bool) -> str:
@@ -140,7 +151,7 @@ def _groups(job: Job, each: PieceAmounts) -> Iterator[Block]:
         yield Grid((0.5, 0.5), tuple((figure,) for figure in figures) + (() if len(figures) > 1 else ((),)))
 
 
-MOST_POINTS = 6
+MOST_POINTS = 12
 """Turning points at which the sheet says how many groups there should be by then."""
 
 

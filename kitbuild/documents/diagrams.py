@@ -9,7 +9,7 @@ import numpy as np
 from kitbuild.base.blocks import Figure, LineMarks, Mark, PolygonMark, TextMark
 from kitbuild.base.colour import BLACK, WHITE
 from kitbuild.base.units import up
-from kitbuild.documents.drawing import BACK, BAR, SHADE, for_hand, grid, stitches
+from kitbuild.documents.drawing import BACK, BAR, SHADE, for_hand, grid, mirrored, stitches
 from kitbuild.documents.job import Job
 from kitbuild.quantity.amounts import PieceAmounts
 
@@ -60,7 +60,10 @@ def fasten_on(job: Job, each: PieceAmounts) -> Figure:
 
 
 def _under(job: Job, each: PieceAmounts, way: str) -> Figure:
-    """The thread under a row of stitches, seen from the back, with the end that leads to the needle."""
+    """The thread under a row of stitches, seen from the back, with the end that leads to the needle.
+
+    What the right hand has finished lies to the right there, since the canvas is turned over.
+    """
     under = run_under_stitches(job, each)
     shown, over = under + 3, 4
     wide = min(6.0, 160 / (shown + 4))
@@ -83,7 +86,8 @@ def _under(job: Job, each: PieceAmounts, way: str) -> Figure:
     words = job.say(f"diagram.{way}.words", stitches=under)
     marks.append(TextMark(width / 2, high + 8.5, words, 8, "middle"))
     alt = job.say(f"diagram.{way}.alt", stitches=under)
-    return for_hand(job, Figure(alt, width, high + 11, tuple(marks)))
+    figure = Figure(alt, width, high + 11, tuple(marks))
+    return figure if job.left else mirrored(figure)
 
 
 def _arrow(x: float, y: float, way: int) -> PolygonMark:

@@ -19,8 +19,11 @@ _ANCHORS = {"start": "end", "middle": "middle", "end": "start"}
 
 def for_hand(job: Job, figure: Figure) -> Figure:
     """A figure of hands at work: as it is for the right hand, its mirror image for the left."""
-    if not job.left:
-        return figure
+    return mirrored(figure) if job.left else figure
+
+
+def mirrored(figure: Figure) -> Figure:
+    """A figure with left and right exchanged."""
     return replace(figure, marks=tuple(_mirrored(mark, figure.width_mm) for mark in figure.marks))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -71,10 +72,9 @@ def exercise_back(job: Job, each: PieceAmounts) -> Figure:
     turned = [(wide - a, b, wide - c, d) for a, b, c, d in path.drawn]
     runs = back_runs(turned, list(path.before), hole)
     rgb = job.inks[path.colours[0]].rgb
-    tail_x, tail_y = (turned[0][0] - 0.5) * hole, (turned[0][1] - 0.5) * hole
-    towards = 1 if len(turned) < 2 or turned[-1][0] >= turned[0][0] else -1
-    last = (turned[-1][1] - 0.5) * hole
-    tail = np.array([(tail_x, tail_y, tail_x + towards * 4.5 * hole, (tail_y + last) / 2)])
+    start = ((turned[0][0] - 0.5) * hole, (turned[0][1] - 0.5) * hole)
+    middles = [((a + c) / 2, (b + d) / 2) for a, b, c, d in runs[:5].tolist()]
+    tail = np.array([(*one, *other) for one, other in pairwise([start, *middles])]).reshape(-1, 4)
     marks: list[Mark] = [
         LineMarks(grid(path.columns, path.rows, hole), 0.2, BAR),
         LineMarks(tail, 1.0, BACK, (1.6, 0.8)),
