@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from kitbuild.pattern.expand import panels
 from kitbuild.pattern.panel import Panel
 from kitbuild.pattern.proof import faults, is_straight
+from kitbuild.quantity.areas import turns
+from kitbuild.quantity.chains import BLOCK
 from kitbuild.quantity.needle import simulate
 from kitbuild.quantity.order import HANDS, order
 from kitbuild.spec.records import Piece
@@ -249,6 +252,9 @@ def test_work_turned_by_a_quarter_is_proven_and_measured_alike(what: Piece) -> N
     turned = sideways(upright)
     assert faults(turned.stitches, turned.cover) == ()
     assert is_straight(turned.stitches, turned.cover)
+    occupied = np.zeros((upright.cover.rows + 2, upright.cover.columns + 2), dtype=bool)
+    # more areas than that are put in order strip by strip across the canvas, whichever way it lies
+    assume(all(len(turn.areas) <= BLOCK for turn in turns(upright.stitches, occupied)))
     one = kit(what)
     there = order(turned, "even", "right", 7.0, True)
     here = order(upright, "even", "right", 7.0, True)
