@@ -143,7 +143,7 @@ def test_a_put_up_too_short(folder: Path) -> None:
 
 def test_a_language_without_a_catalogue(folder: Path) -> None:
     line = change(folder, "workshop.yaml", "language: en", "language: fi")
-    assert_one_line(folder, "KB703", "workshop.yaml", line, ("fi", "use one of: en"), "WHIN")
+    assert_one_line(folder, "KB703", "workshop.yaml", line, ("fi", "use one of: de, en, fr"), "WHIN")
     assert not (folder / "build").exists()
 
 
