@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
-from kitbuild.base.document import SHEETS, Document, DoesNotFit, Listing, Sheet
+from kitbuild.base.document import SCREEN, SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
@@ -32,17 +32,22 @@ from kitbuild.quantity.amounts import Amounts, measure
 from kitbuild.spec.records import Hand, Kit
 
 CUSTOMERS = (booklet, instructions)
-"""Documents for the customer: in all languages, and for both hands where the workshop asks for that."""
+"""Documents for the customer: in all languages, for both hands where the workshop asks for that, and as pages
+for the screen."""
 SHOPS = (pick_sheet, cut_sheet, proof_sheet, trial_sheet)
 """Documents for the workshop itself: in its first language."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Made:
-    """Everything printed and listed for one kit, its warnings, and those that its spec accepts."""
+    """Everything printed and listed for one kit, its warnings, and those that its spec accepts.
+
+    `screens` are the documents that are read on a screen.
+    """
 
     kit: Kit
     documents: tuple[Document, ...]
+    screens: tuple[Document, ...]
     listings: tuple[Listing, ...]
     warnings: tuple[Problem, ...]
     accepted: tuple[Problem, ...]
@@ -76,7 +81,7 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
     first = Job(amounts, picked, cut_plan, costs, hazards, judgement, speak[0], sheets(kit)[0][0])
     documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
-    return Made(kit, documents, listings(first), left, accepted)
+    return Made(kit, documents, tuple(_screens(first, speak)), listings(first), left, accepted)
 
 
 _Maker = Callable[[Job, str], Document]
@@ -91,6 +96,15 @@ def _jobs(first: Job, speak: tuple[Wording, ...]) -> Iterator[tuple[Job, str, tu
         plain = not language and not side
         job = replace(first, say=say, sheet=sheet, hand=hand)
         yield job, f"{language}{side}{paper}", (*CUSTOMERS, *(SHOPS if plain else ()))
+
+
+def _screens(first: Job, speak: tuple[Wording, ...]) -> Iterator[Document]:
+    """The customer's documents for the screen, in each language and for each hand."""
+    hands: tuple[Hand, ...] = ("right", *first.kit.house.editions)
+    for say, hand in product(speak, hands):
+        language = "" if say is speak[0] else f".{say.language}"
+        job = replace(first, say=say, sheet=SCREEN, hand=hand)
+        yield from (each(job, language + ("" if hand == "right" else f".{hand}")) for each in CUSTOMERS)
 
 
 def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem, ...]:
@@ -141,6 +155,7 @@ def _language_at(kit: Kit, language: str) -> Place:
 def render(made: Made) -> dict[str, bytes]:
     """File name -> content of all outputs of a kit."""
     from kitbuild.output.csv_text import render_csv
+    from kitbuild.output.html import render_html
     from kitbuild.output.pdf import render_pdf
 
     files: dict[str, bytes] = {}
@@ -151,6 +166,7 @@ def render(made: Made) -> dict[str, bytes]:
             message = f"{document.name} does not fit its paper: {error}"
             cure = "shorten the texts of the kit, or use a larger paper"
             raise InputProblems([Problem(made.kit.at(), "KB704", message, cure)]) from error
+    files |= {f"{document.name}.html": render_html(document) for document in made.screens}
     return files | {listing.name: render_csv(listing) for listing in made.listings}
 
 

@@ -11,6 +11,7 @@ from kitbuild.documents.diagrams import one_stitch
 from kitbuild.documents.glossary import glossary
 from kitbuild.documents.job import Job
 from kitbuild.documents.picture import picture
+from kitbuild.documents.spoken_chart import spoken_chart
 from kitbuild.documents.start_hole import start_hole_text
 from kitbuild.documents.words import (
     bars_text,
@@ -184,3 +185,5 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
         yield Heading(2, say("repeat.heading", piece=job.own(piece.title)))
         yield from repeat_pages(job, each)
     yield from whole_pages(job, each)
+    if job.sheet.endless:
+        yield from spoken_chart(job, each)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +17,9 @@ from kitbuild.pattern.panel import Ints, Panel
 
 HEADING_MM = 24.0
 """What the heading and two lines of small words above a chart take of a page."""
+
+SCREEN_HOLE_MM = 4.0
+"""No chart on a screen is smaller: one that is wider than the page is moved sideways."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,7 +70,7 @@ def planned(
     high = rows[1] - rows[0] + 1
     plan = Plan(columns, rows[0], Tiling(0, ()))
     for lines in range(bool(spans), len(spans) + 1):
-        width, height = _room(job, panel, lines)
+        width, height = _room(job, panel, lines, len(columns))
         width = min(width, len(columns) * hole_mm)
         pages = tiling(len(columns), high, width, height - words_mm)
         plan = Plan(columns, rows[0], pages, spans, lines)
@@ -110,9 +114,13 @@ def key(job: Job, panel: Panel) -> tuple[tuple[Ink, str], ...]:
     return tuple((job.inks[index], job.own(job.kit.palette[index].name)) for index in used)
 
 
-def _room(job: Job, panel: Panel, lines: int) -> tuple[float, float]:
+def _room(job: Job, panel: Panel, lines: int, columns: int) -> tuple[float, float]:
+    """Width and height for the grid: what a page leaves; on a screen as much as holes of a fair size take."""
     height = job.sheet.frame_height_mm - HEADING_MM
-    return room_mm(job.sheet.frame_width_mm, height, key(job, panel), lines)
+    width, height = room_mm(job.sheet.frame_width_mm, height, key(job, panel), lines)
+    if job.sheet.endless:
+        return max(width, columns * SCREEN_HOLE_MM), math.inf
+    return width, height
 
 
 def _inside(span: Span, tile: Tile) -> Span:

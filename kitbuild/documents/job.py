@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kitbuild.base.blocks import Block, Ink
-from kitbuild.base.document import Document, Sheet
+from kitbuild.base.document import Document, Guide, Sheet
 from kitbuild.base.problem import Problem
 from kitbuild.documents.wording import Wording
 from kitbuild.production.cautions import Note
@@ -76,6 +76,8 @@ class Job:
         """A document of this kit; `kind` is the id of its title sentence."""
         kit, say = self.kit, self.say
         title = say(f"{kind}.title", title=self.own(kit.title))
+        on = {"code": kit.code, "edition": kit.edition}
+        screen = self.sheet.endless
         return Document(
             name=name + suffix,
             title=title,
@@ -84,10 +86,17 @@ class Job:
             language=say.language,
             sheet=self.sheet,
             blocks=tuple(blocks),
-            footer=say("page.footer", code=kit.code, edition=kit.edition, title=_braced(title)),
+            footer=say("screen.footer", title=title, **on)
+            if screen
+            else say("page.footer", title=_braced(title), **on),
             author=kit.house.name,
             date=kit.date,
+            guide=self._guide() if screen else None,
         )
+
+    def _guide(self) -> Guide:
+        """What a page on a screen says beside its blocks."""
+        return Guide(*(self.say(f"screen.{word}") for word in ("skip", "contents", "scroll")))
 
 
 def _braced(text: str) -> str:

@@ -20,12 +20,13 @@ from kitbuild.base.blocks import (
     Steps,
     Table,
 )
+from kitbuild.output.panels import PANELS
 from kitbuild.output.pdf_cells import Cells, Look, Row
 from kitbuild.output.pdf_figure import Drawing
 from kitbuild.output.pdf_flow import Content, Kept, Tagged, tagged
 from kitbuild.output.pdf_shapes import AlertSign, Furniture, TickSquare
 from kitbuild.output.pdf_stitches import Forms
-from kitbuild.output.pdf_style import BOLD, FAINT_RULE_RGB, PANELS, RULE_RGB, SHADE_RGB, TICK_MM, mm
+from kitbuild.output.pdf_style import BOLD, FAINT_RULE_RGB, RULE_RGB, SHADE_RGB, TICK_MM, mm
 from kitbuild.output.pdf_table import table
 from kitbuild.output.pdf_tags import Element, Tree
 from kitbuild.output.pdf_text import hanging, lines, shares

@@ -26,14 +26,6 @@ SHADE_RGB: Final[Rgb] = (243, 243, 240)
 FOOT_RGB: Final[Rgb] = (70, 70, 70)
 TICK_MM: Final = 4.0
 
-#: Panel colour of each class (ANSI Z535.4: red, orange, yellow, blue) and of its words.
-PANELS: Final[dict[str, tuple[Rgb, Rgb]]] = {
-    "danger": ((200, 16, 46), (255, 255, 255)),
-    "warning": ((255, 130, 0), (0, 0, 0)),
-    "caution": ((255, 209, 0), (0, 0, 0)),
-    "notice": ((0, 70, 150), (255, 255, 255)),
-}
-
 _FOLDER: Final = Path(__file__).parent.parent / "fonts"
 _ALIGNMENTS: Final = {"l": TA_LEFT, "r": TA_RIGHT, "c": TA_CENTER}
 
