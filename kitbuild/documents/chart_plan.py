@@ -17,9 +17,8 @@ from kitbuild.pattern.panel import Ints, Panel
 
 HEADING_MM = 24.0
 """What the heading and two lines of small words above a chart take of a page."""
-
-SCREEN_HOLE_MM = 4.0
-"""No chart on a screen is smaller: one that is wider than the page is moved sideways."""
+SCREEN_HOLE_MM = 4.5
+"""Every chart on a screen has holes of this size: it is read as it is, or the whole page is enlarged."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,12 +114,11 @@ def key(job: Job, panel: Panel) -> tuple[tuple[Ink, str], ...]:
 
 
 def _room(job: Job, panel: Panel, lines: int, columns: int) -> tuple[float, float]:
-    """Width and height for the grid: what a page leaves; on a screen as much as holes of a fair size take."""
-    height = job.sheet.frame_height_mm - HEADING_MM
-    width, height = room_mm(job.sheet.frame_width_mm, height, key(job, panel), lines)
+    """Width and height for the grid: what a page leaves; on a screen what these columns take."""
     if job.sheet.endless:
-        return max(width, columns * SCREEN_HOLE_MM), math.inf
-    return width, height
+        return columns * SCREEN_HOLE_MM, math.inf
+    height = job.sheet.frame_height_mm - HEADING_MM
+    return room_mm(job.sheet.frame_width_mm, height, key(job, panel), lines)
 
 
 def _inside(span: Span, tile: Tile) -> Span:

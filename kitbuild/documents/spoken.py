@@ -100,14 +100,15 @@ def stitches_told(entries: Sequence[Entry]) -> list[tuple[int, int, int, int]]:
 def _holes(told: Told) -> Iterator[tuple[int, int, int]]:
     """First hole, last hole and colour of each stitch of a lane."""
     hole = told.start
-    for run in _flat(told.parts):
+    for run in flat(told.parts):
         for _ in range(run.times):
             if run.colour is not None:
                 yield hole, hole + run.over, run.colour
             hole += run.over
 
 
-def _flat(parts: Sequence[Part]) -> Iterator[Run]:
+def flat(parts: Sequence[Part]) -> Iterator[Run]:
+    """The runs of all parts, each round as often as it is worked."""
     for part in parts:
         if isinstance(part, Run):
             yield part

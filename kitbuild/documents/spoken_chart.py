@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps
 from kitbuild.documents.job import Job
-from kitbuild.documents.spoken import Entry, Part, Round, Run, Told, sideways, upright
+from kitbuild.documents.spoken import Entry, Part, Round, Run, Told, flat, sideways, upright
 from kitbuild.quantity.amounts import PieceAmounts
 
 
@@ -16,7 +16,11 @@ def spoken_chart(job: Job, each: PieceAmounts) -> Iterator[Block]:
     told = ((False, upright(panel)), (True, sideways(panel)))
     ways = [(across, entries) for across, entries in told if entries]
     yield Heading(2, say("spoken.heading", piece=job.own(panel.piece.title)))
-    yield Paragraph(say("spoken.text"))
+    parts = [
+        part for _, entries in ways for entry in entries if isinstance(entry, Told) for part in entry.parts
+    ]
+    rounds = any(isinstance(part, Round) for part in parts)
+    yield Paragraph(say("spoken.text", rounds=rounds, gaps=any(run.colour is None for run in flat(parts))))
     for across, entries in ways:
         if len(ways) > 1:
             yield Heading(3, say("spoken.part", across=across))

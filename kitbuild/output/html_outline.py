@@ -6,12 +6,25 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import count
 
-from kitbuild.base.blocks import Block, Caution, Figure, Grid, Heading, PageBreak, Paragraph, Steps, Table
+from kitbuild.base.blocks import (
+    Block,
+    Caution,
+    Figure,
+    Grid,
+    Heading,
+    PageBreak,
+    Paragraph,
+    Steps,
+    StitchMarks,
+    Table,
+)
 
 #: From so many columns on, a table is moved sideways in a narrow window instead of being squeezed.
 _MANY_COLUMNS = 4
 #: Wider figures keep their size and are moved sideways; others shrink with the window. Millimetres.
 WIDE_MM = 190.0
+#: Figures with symbols to read keep their size from here on.
+_READ_MM = 85.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +85,12 @@ def contents(parts: Iterable[Leaf]) -> tuple[tuple[Node, tuple[Node, ...]], ...]
     return tuple(found)
 
 
+def _keeps_size(figure: Figure) -> bool:
+    """Whether a figure must be read at its own size, so that enlarging the page enlarges it."""
+    read = any(isinstance(mark, StitchMarks) and mark.symbols for mark in figure.marks)
+    return figure.width_mm > (_READ_MM if read else WIDE_MM)
+
+
 @dataclass(slots=True)
 class _Outline:
     """What has been met so far: the level of the last heading, its id, and whether the title was seen."""
@@ -94,7 +113,7 @@ class _Outline:
             case Caution():
                 return Node(kind, block, id, named_by=f"{id}s" if block.signal else "")
             case Figure():
-                return Node(kind, block, id, named_by=f"{id}t", wide=block.width_mm > WIDE_MM)
+                return Node(kind, block, id, named_by=f"{id}t", wide=_keeps_size(block))
             case Grid():
                 cells = tuple(tuple(map(self.node, cell)) for cell in block.cells)
                 return Node(kind, block, id, cells=cells)

@@ -31,16 +31,17 @@ FOR_CUSTOMERS = ("chart-booklet", "instructions")
 VARIANTS = [f"{language}{hand}" for language in ("", ".fr", ".de") for hand in ("", ".left")]
 FILES = frozenset(
     [f"{name}{paper}.pdf" for name in PDFS for paper in ("", ".letter")]
+    + [f"{name}.html" for name in FOR_CUSTOMERS]
     + [f"{name}.csv" for name in LISTS]
     + ["manifest.json"]
 )
 
 
 ALL_FILES = FILES | {
-    f"{name}{variant}{paper}.pdf"
+    f"{name}{variant}{suffix}"
     for name in FOR_CUSTOMERS
     for variant in VARIANTS
-    for paper in ("", ".letter")
+    for suffix in (".pdf", ".letter.pdf", ".html")
 }
 """In all languages and for both hands."""
 

@@ -61,6 +61,9 @@ def test_files_are_what_they_say(built: Path, code: str) -> None:
         if path.suffix == ".pdf":
             assert content.startswith(b"%PDF-")
             assert content.rstrip().endswith(b"%%EOF")
+        if path.suffix == ".html":
+            assert content.startswith(b"<!DOCTYPE html>")
+            assert content.endswith(b"</html>\n")
         if path.suffix == ".csv":
             text = content.decode("utf-8")
             assert text.split("\r\n")[0].startswith(HEADERS.get(path.name, "x1,y1,x2,y2"))

@@ -46,6 +46,7 @@ PRINTED = (
     "proof.pdf",
     "test-sheet.pdf",
 )
+SHOWN = ("chart-booklet.html", "instructions.html")
 _TEXT = "piece canvas cover colour kind edge thread bin item description lot unit run kit stock turned"
 TEXT = frozenset(_TEXT.split(" "))
 
@@ -712,6 +713,9 @@ def manifest(files: Files, settings: Settings) -> Iterator[str]:
     """Every output with its digest; printed files beside the lists."""
     for name in PRINTED:
         if not files.get(name, b"").startswith(b"%PDF-"):
+            yield f"{name} is missing"
+    for name in SHOWN:
+        if not files.get(name, b"").startswith(b"<!DOCTYPE html>"):
             yield f"{name} is missing"
     told = json.loads(files["manifest.json"].decode("utf-8"))
     if (told["code"], told["edition"]) != (settings.code, settings.edition):
