@@ -168,8 +168,8 @@ def _alike(at: int, count: int, back: int) -> Alike:
 def _told_before(ids: Ints) -> tuple[Ints, Ints]:
     """For each place how many lanes from there on were told before, and how many places back they begin.
 
-    Where they reach into themselves they are whole blocks; single lanes again and again are no block. The
-    nearest of the longest is taken.
+    Where they reach into themselves they are whole blocks; single lanes again and again are no block. Of the
+    longest the smallest block is taken that comes several times, else the one that was told first.
     """
     count = len(ids)
     seen, back = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=np.int64)
@@ -179,7 +179,8 @@ def _told_before(ids: Ints) -> tuple[Ints, Ints]:
         far = np.arange(at, 0, -1)
         length = np.where(match >= far, match // far * far, match)
         length[-1] = 0
-        best = at - 1 - int(length[::-1].argmax())
+        first, nearest = int(length.argmax()), at - 1 - int(length[::-1].argmax())
+        best = nearest if length[nearest] >= 2 * far[nearest] else first
         seen[at], back[at] = length[best], at - best
     return seen, back
 

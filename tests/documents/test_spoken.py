@@ -142,6 +142,7 @@ def test_columns_that_return_are_named_instead_of_told() -> None:
     assert [type(entry) for entry in upright(columns_of("abcdabcdabcde"))] == [Told] * 4 + [Alike, Told]
     assert upright(columns_of("abcdabcdabcde"))[4] == Alike(5, 12, 1, 4, 2)
     assert upright(columns_of("abcdeeabcdf"))[5] == Alike(7, 10, 1, 4, 1)
+    assert upright(columns_of("abcdeabcdfabcd"))[-1] == Alike(11, 14, 1, 4, 1)
     assert not [entry for entry in upright(columns_of("abcabdabc")) if isinstance(entry, Alike)]
 
 
