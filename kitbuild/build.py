@@ -12,6 +12,7 @@ from kitbuild.base.document import SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
+from kitbuild.documents.edition import Edition, editions
 from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
@@ -29,10 +30,10 @@ from kitbuild.production.cutting import blanks, plan
 from kitbuild.production.picks import picks
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
-from kitbuild.spec.records import Hand, Kit
+from kitbuild.spec.records import Kit
 
 CUSTOMERS = (booklet, instructions)
-"""Documents for the customer: in all languages, and for both hands where the workshop asks for that."""
+"""Documents for the customer: in all languages, and in the editions that the workshop asks for."""
 SHOPS = (pick_sheet, cut_sheet, proof_sheet, trial_sheet)
 """Documents for the workshop itself: in its first language."""
 
@@ -84,13 +85,12 @@ _Maker = Callable[[Job, str], Document]
 
 def _jobs(first: Job, speak: tuple[Wording, ...]) -> Iterator[tuple[Job, str, tuple[_Maker, ...]]]:
     """Every job of a kit with the words before its files' suffix, and the documents that are made so."""
-    hands: tuple[Hand, ...] = ("right", *first.kit.house.editions)
-    for (sheet, paper), say, hand in product(sheets(first.kit), speak, hands):
+    asked = tuple(editions(first.kit.house.editions))
+    for (sheet, paper), say, edition in product(sheets(first.kit), speak, asked):
         language = "" if say is speak[0] else f".{say.language}"
-        side = "" if hand == "right" else f".{hand}"
-        plain = not language and not side
-        job = replace(first, say=say, sheet=sheet, hand=hand)
-        yield job, f"{language}{side}{paper}", (*CUSTOMERS, *(SHOPS if plain else ()))
+        plain = not language and edition == Edition()
+        job = replace(first, say=say, sheet=edition.sheet(sheet), edition=edition)
+        yield job, edition.suffix(language, paper), (*CUSTOMERS, *(SHOPS if plain else ()))
 
 
 def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem, ...]:

@@ -39,13 +39,31 @@ SHEETS: Final[dict[str, Sheet]] = {
     "A4": Sheet("A4", 210.0, 297.0),
     "Letter": Sheet("Letter", 215.9, 279.4),
 }
+#: The page of a booklet folded from each of them: half the sheet, whole millimetres as ISO 216 rounds down.
+HALVES: Final[dict[str, Sheet]] = {
+    "A4": Sheet("A5", 148.0, 210.0, margin_mm=10.0),
+    "Letter": Sheet("Half Letter", 139.7, 215.9, margin_mm=10.0),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """How a document comes on to paper: in `large` letters, in `mono` (black ink alone).
+
+    `folded` is the sheet, turned on its side, that carries two pages side by side, in folding order.
+    """
+
+    large: bool = False
+    mono: bool = False
+    folded: Sheet | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Document:
     """Blocks with what every page must carry.
 
-    `name` is the file name without suffix; `footer` holds `{page}` and `{pages}`.
+    `name` is the file name without suffix; `footer` holds `{page}` and `{pages}`. `fallbacks` says in words
+    where the usual layout did not fit, and what stands instead.
     """
 
     name: str
@@ -58,6 +76,8 @@ class Document:
     footer: str
     author: str = ""
     date: str = ""
+    press: Press = Press()
+    fallbacks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
