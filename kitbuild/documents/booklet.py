@@ -49,9 +49,10 @@ def _cover(job: Job) -> Iterator[Block]:
 
 
 def cover_pictures(job: Job) -> Iterator[Figure]:
-    """Each different piece as it will look; together they fill no more than half a page."""
+    """Each different piece as it will look; together they leave half a page, or more, to words."""
     pieces = job.amounts.pieces
-    width, height = job.sheet.frame_width_mm * 0.92, job.sheet.frame_height_mm * 0.46 / len(pieces)
+    share = 0.3 if job.edition.large else 0.46
+    width, height = job.sheet.frame_width_mm * 0.92, job.sheet.frame_height_mm * share / len(pieces)
     for each in pieces:
         panel = each.panel
         alt = job.say(

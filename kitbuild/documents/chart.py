@@ -24,6 +24,8 @@ from kitbuild.pattern.panel import Stitches
 
 DARK: Rgb = (50, 50, 50)
 PALE: Rgb = (170, 170, 170)
+HATCH_MM = (0.8, 0.8)
+"""Dashes of the lines over what stood on the page before: symbols can be read through them in black too."""
 
 
 def room_mm(
@@ -164,7 +166,7 @@ def _hatching(window: Window) -> list[Mark]:
     if window.repeated_rows:
         skip = window.repeated_columns * window.hole_mm
         areas.append((left + skip, top, window.width_mm - skip, window.repeated_rows * window.hole_mm))
-    return [LineMarks(_slanted(*area), 0.25, PALE) for area in areas]
+    return [LineMarks(_slanted(*area), 0.25, PALE, HATCH_MM) for area in areas]
 
 
 def _slanted(left: float, top: float, width: float, height: float, gap_mm: float = 1.8) -> Floats:

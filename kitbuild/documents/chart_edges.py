@@ -23,6 +23,7 @@ SIDES: Final[dict[Side, tuple[int, int]]] = {
 ARROWS: Final[dict[Side, str]] = {"left": "←", "right": "→", "up": "↑", "down": "↓"}
 OFF_MM: Final = 1.2
 """How far outside the grid the trim line runs."""
+SEAM_OFF_MM: Final = 0.45
 
 Edge = tuple[float, float, float, float]
 
@@ -42,7 +43,8 @@ def seam_marks(window: Window, panel: Panel, words: str) -> Iterator[Mark]:
     if panel.piece.finish.kind != "sleeve":
         return
     for side, x in _upright(window, panel):
-        yield LineMarks(np.array([(x, window.top_mm, x, window.foot_mm)]), 0.9)
+        x += -SEAM_OFF_MM if side == "left" else SEAM_OFF_MM
+        yield LineMarks(np.array([(x, window.top_mm, x, window.foot_mm)]), 0.7)
         yield from _beside(window, side, words)
 
 

@@ -61,7 +61,7 @@ class ChartType:
 
 
 USUAL: Final = ChartType()
-LARGE: Final = ChartType(18.0, 18.0, 16.0, 5.0, 5.0, 8.0, heading_mm=58.0, more_words_mm=20.0)
+LARGE: Final = ChartType(18.0, 18.0, 16.0, 5.0, 5.0, 8.0, heading_mm=58.0, more_words_mm=20.0, least_strip_mm=200.0)
 """Large print: no letter below 18 points, no hole below 5 mm."""
 FOLDED: Final = ChartType(heading_mm=30.0, more_words_mm=24.0)
 """Half a sheet: the usual letters, whose words take more lines."""
@@ -69,4 +69,4 @@ FOLDED: Final = ChartType(heading_mm=30.0, more_words_mm=24.0)
 
 def for_sheet(kind: ChartType, sheet: Sheet) -> ChartType:
     """The same with a strip of colours that is no wider than the sheet."""
-    return replace(kind, least_strip_mm=min(kind.least_strip_mm, sheet.frame_width_mm - 2 * kind.side_mm))
+    return replace(kind, least_strip_mm=min(kind.least_strip_mm, sheet.frame_width_mm - kind.side_mm))

@@ -14,7 +14,7 @@ from kitbuild.base.colour import BLACK, Rgb
 from kitbuild.output.pdf_cells import Widths
 from kitbuild.output.pdf_style import style
 
-_NUMBER_SPACE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|%)\b|\d+/\d)|(?<=\d) (?=×)|(?<=×) (?=\d)")
+_NUMBER_SPACE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in)\b|%|\d+/\d)|(?<=\d) (?=×)|(?<=×) (?=\d)")
 
 
 def lines(
@@ -53,7 +53,7 @@ def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
 def longest_word(text: str, name: str, large: bool = False) -> float:
     """Width of the longest word of `text` in the style `name`."""
     look = style(name, large=large)
-    return max((stringWidth(word, look.fontName, look.fontSize) for word in text.split()), default=0.0)
+    return max((stringWidth(word, look.fontName, look.fontSize) for word in re.split(r"[ \n]", bound(text))), default=0.0)
 
 
 def hanging(indent: float) -> Widths:
