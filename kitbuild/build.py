@@ -8,14 +8,15 @@ from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
-from kitbuild.base.document import SHEETS, Document, DoesNotFit, Listing, Sheet
+from kitbuild.base.document import PLAINLY, SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
-from kitbuild.documents.edition import Edition, editions
+from kitbuild.documents.edition import USUAL, editions
 from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
+from kitbuild.documents.long_titles import long_titles
 from kitbuild.documents.own_texts import untold
 from kitbuild.documents.pick_sheet import pick_sheet
 from kitbuild.documents.proof_sheet import proof_sheet
@@ -71,7 +72,7 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
     costs, hazards = cost(kit, picked), notes(kit)
     judged = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
-    found = {*warnings, *boxed, *untold(kit, speak), *judged}
+    found = {*warnings, *boxed, *untold(kit, speak), *long_titles(kit, speak), *judged}
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
     left = tuple(sorted({*found.difference(accepted), *_idle_acceptances(kit, accepted)}))
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
@@ -88,7 +89,7 @@ def _jobs(first: Job, speak: tuple[Wording, ...]) -> Iterator[tuple[Job, str, tu
     asked = tuple(editions(first.kit.house.editions))
     for (sheet, paper), say, edition in product(sheets(first.kit), speak, asked):
         language = "" if say is speak[0] else f".{say.language}"
-        plain = not language and edition == Edition()
+        plain = not language and edition == USUAL
         job = replace(first, say=say, sheet=edition.sheet(sheet), edition=edition)
         yield job, edition.suffix(language, paper), (*CUSTOMERS, *(SHOPS if plain else ()))
 
@@ -150,6 +151,8 @@ def render(made: Made) -> dict[str, bytes]:
         except DoesNotFit as error:
             message = f"{document.name} does not fit its paper: {error}"
             cure = "shorten the texts of the kit, or use a larger paper"
+            if document.press != PLAINLY:
+                cure = "shorten the texts of the kit, or leave this edition out of the workshop's `editions`"
             raise InputProblems([Problem(made.kit.at(), "KB704", message, cure)]) from error
     return files | {listing.name: render_csv(listing) for listing in made.listings}
 

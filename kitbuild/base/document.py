@@ -58,6 +58,10 @@ class Press:
     folded: Sheet | None = None
 
 
+#: One page a sheet, in usual letters and all colours.
+PLAINLY: Final = Press()
+
+
 @dataclass(frozen=True, slots=True)
 class Document:
     """Blocks with what every page must carry.
@@ -76,7 +80,7 @@ class Document:
     footer: str
     author: str = ""
     date: str = ""
-    press: Press = Press()
+    press: Press = PLAINLY
     fallbacks: tuple[str, ...] = ()
 
 

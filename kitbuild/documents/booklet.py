@@ -51,7 +51,7 @@ def _cover(job: Job) -> Iterator[Block]:
 def cover_pictures(job: Job) -> Iterator[Figure]:
     """Each different piece as it will look; together they leave half a page, or more, to words."""
     pieces = job.amounts.pieces
-    share = 0.3 if job.edition.large else 0.46
+    share = 0.3 if job.edition.large else 0.36 if job.edition.imposed else 0.46
     width, height = job.sheet.frame_width_mm * 0.92, job.sheet.frame_height_mm * share / len(pieces)
     for each in pieces:
         panel = each.panel
@@ -110,7 +110,9 @@ def _box(job: Job) -> Iterator[Block]:
 def key_table(job: Job) -> Table:
     """The colours: patch, symbol and name, thread, and needlefuls to work with."""
     say = job.say
-    header = tuple(say(f"key.{column}") for column in ("colour", "symbol", "thread", "share", "needlefuls", "spare"))
+    header = tuple(
+        say(f"key.{column}") for column in ("colour", "symbol", "thread", "share", "needlefuls", "spare")
+    )
     shares = area_shares(job)
     rows = tuple(
         (
@@ -175,7 +177,7 @@ def _lengths_text(job: Job, panel: Panel) -> str:
 
 
 def edges_text(job: Job, each: PieceAmounts) -> str:
-    """What the lines round a piece's whole chart mean: where canvas is trimmed, and where a sleeve is sewn."""
+    """What the lines round a whole chart mean: where canvas is trimmed, and where a sleeve is sewn."""
     piece = each.panel.piece
     return job.say(
         "reading.edges",

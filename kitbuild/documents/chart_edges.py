@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 from typing import Final, Literal
 
 import numpy as np
@@ -29,7 +30,7 @@ Edge = tuple[float, float, float, float]
 
 
 def trim_marks(window: Window, panel: Panel) -> Iterator[Mark]:
-    """A dashed line round the piece, as far as the window shows its edges: outside a straight one, on a shape's.
+    """A dashed line round the piece, where the window shows its edges: outside a straight one, on a shape's.
 
     The line of a shape runs between its outermost holes and those that stay bare.
     """
@@ -142,7 +143,7 @@ def _gap(numbers: list[float], window: Window, *, down: bool) -> tuple[float, fl
     """The middle and the width of the gap between two numbers that lies nearest to the middle of the grid."""
     low, high = (window.top_mm, window.foot_mm) if down else (window.left_mm, window.right_mm)
     places = [low - 2, *numbers, high + 2]
-    gaps = [(a, b) for a, b in zip(places, places[1:], strict=False) if b - a > 1]
+    gaps = [(a, b) for a, b in pairwise(places) if b - a > 1]
     widest = max(b - a for a, b in gaps)
     a, b = min(
         (gap for gap in gaps if gap[1] - gap[0] > 0.9 * widest),

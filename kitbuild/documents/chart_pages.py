@@ -20,11 +20,11 @@ from kitbuild.base.blocks import (
     TextMark,
 )
 from kitbuild.base.colour import BLACK
-from kitbuild.documents.chart import chart
+from kitbuild.documents.chart import chart, visible
 from kitbuild.documents.chart_edges import SIDES, Side, page_names, seam_marks, trim_marks
 from kitbuild.documents.chart_plan import Plan, compressed_columns, key, planned, whole
-from kitbuild.documents.job import Job
 from kitbuild.documents.chart_type import MM
+from kitbuild.documents.job import Job
 from kitbuild.documents.line_groups import groups_of, turnings
 from kitbuild.documents.tiles import Tile, Tiling
 from kitbuild.documents.turn_marks import turn_marks
@@ -89,7 +89,7 @@ def _cut_short(panel: Panel, line: Stitches) -> int:
 
 
 def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
-    """The whole piece, page by page."""
+    """The whole piece, page by page; in large print what its edges tell is not said again above it."""
     panel, say = each.panel, job.say
     plan, title = whole(job, panel), job.own(panel.piece.title)
     tiles = plan.tiling.tiles
@@ -97,7 +97,8 @@ def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     for tile in tiles:
         beside = _neighbours_text(job, plan.tiling, tile)
         yield Heading(2, say("whole.heading", piece=title, tile=tile, pages=len(tiles)))
-        yield Paragraph(say("whole.text", tile=tile, neighbours=beside), style="small")
+        if not job.edition.large:
+            yield Paragraph(say("whole.text", tile=tile, neighbours=beside), style="small")
         yield _tile_figure(job, each, plan, tile)
 
 
@@ -192,6 +193,8 @@ def _compressed(
     plan = planned(job, panel, columns, rows, spans, sizes.more_words_mm, most)
     for tile in plan.tiling.tiles:
         window = plan.window(tile)
+        if kind == "line" and not len(visible(window, stitches)[0]):
+            continue
         first, last = int(window.columns[0]), int(window.columns[-1])
         yield chart(
             job.say(f"{kind}.alt", piece=job.own(panel.piece.title), first=first, last=last),
@@ -217,7 +220,8 @@ def _group_counts(window: Window, groups: list[Group]) -> Iterator[TextMark]:
     place = {column: at for at, column in enumerate(window.columns.tolist(), 1)}
     for group in groups:
         middle = [place[column] for column in group.columns if column in place]
-        if middle and group.columns[len(group.columns) // 2] in place:
+        shown = middle and window.top <= group.bottom <= window.bottom
+        if shown and group.columns[len(group.columns) // 2] in place:
             x = window.x_mm((middle[0] + middle[-1]) / 2)
             size = window.sizes.number_pt
             y = window.y_mm(group.bottom) + window.hole_mm * 0.5 + 0.9 + size * MM

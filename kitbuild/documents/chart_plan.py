@@ -8,7 +8,7 @@ import numpy as np
 
 from kitbuild.documents.brackets import Span, bracket_lines
 from kitbuild.documents.chart import room_mm
-from kitbuild.documents.chart_key import Key, strip_lines
+from kitbuild.documents.chart_key import Key, strip_lines, strip_mm
 from kitbuild.documents.chart_type import USUAL, ChartType
 from kitbuild.documents.job import Job
 from kitbuild.documents.tiles import Tile, Tiling, tiling
@@ -16,7 +16,7 @@ from kitbuild.documents.window import Window
 from kitbuild.pattern.panel import Ints, Panel
 
 STRIP_SHARE = 0.25
-"""The share of a page that the strip of colours below its chart may take; larger ones stand in the key alone."""
+"""The share of a page that the strip of colours below its chart may take, else the key has it alone."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,11 +109,13 @@ def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
 
 
 def key(job: Job, panel: Panel) -> Key:
-    """The colours of a panel with their names, in the palette's order; () where they would fill the page."""
+    """The colours of a panel with their names, in order; () where they would fill the page, or be wider."""
     used, sizes = np.unique(panel.stitches.colour).tolist(), job.chart_sizes
     colours = tuple((job.inks[index], job.own(job.kit.palette[index].name)) for index in used)
-    high = strip_lines(colours, sizes.least_strip_mm, sizes) * sizes.strip_line_mm
-    return colours if high <= STRIP_SHARE * job.sheet.frame_height_mm else ()
+    wide = sizes.least_strip_mm
+    high = strip_lines(colours, wide, sizes) * sizes.strip_line_mm
+    fits = high <= STRIP_SHARE * job.sheet.frame_height_mm and strip_mm(colours, wide, sizes) <= wide
+    return colours if fits else ()
 
 
 def _room(job: Job, panel: Panel, lines: int) -> tuple[float, float]:

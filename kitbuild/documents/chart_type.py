@@ -1,4 +1,4 @@
-"""The sizes of letters and holes of charts: the usual ones, those of large print, those of a folded booklet."""
+"""The sizes of letters and holes of charts: the usual ones, of large print, of a folded booklet."""
 
 from __future__ import annotations
 
@@ -61,7 +61,9 @@ class ChartType:
 
 
 USUAL: Final = ChartType()
-LARGE: Final = ChartType(18.0, 18.0, 16.0, 5.0, 5.0, 8.0, heading_mm=58.0, more_words_mm=20.0, least_strip_mm=200.0)
+LARGE: Final = ChartType(
+    18.0, 18.0, 16.0, 5.0, 5.0, 8.0, heading_mm=32.0, more_words_mm=24.0, least_strip_mm=200.0
+)
 """Large print: no letter below 18 points, no hole below 5 mm."""
 FOLDED: Final = ChartType(heading_mm=30.0, more_words_mm=24.0)
 """Half a sheet: the usual letters, whose words take more lines."""

@@ -1,4 +1,4 @@
-"""The editions of the customer's documents: for the left hand, in large print, in black alone, to be folded."""
+"""The editions of the customer's documents: left hand, large print, black alone, a booklet to fold."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from kitbuild.base.document import HALVES, SHEETS, Press, Sheet
-from kitbuild.documents.chart_type import FOLDED, LARGE, USUAL, ChartType, for_sheet
+from kitbuild.documents import chart_type
+from kitbuild.documents.chart_type import FOLDED, LARGE, ChartType, for_sheet
 from kitbuild.spec.records import Hand
 
 LARGE_FOOT_MM: Final = 20.0
@@ -29,6 +30,11 @@ class Edition:
         words = {"left": self.hand == "left", "large": self.large, "mono": self.mono, "imposed": self.imposed}
         return "".join(f".{word}" for word, said in words.items() if said)
 
+    @property
+    def fits(self) -> bool:
+        """Whether blocks written for a whole sheet and usual letters have to be fitted to it."""
+        return self.large or self.imposed
+
     def suffix(self, language: str, paper: str) -> str:
         """The words before a file's suffix in their order: language, edition, paper, imposed."""
         return f"{language}{replace(self, imposed=False).word}{paper}{'.imposed' if self.imposed else ''}"
@@ -46,7 +52,10 @@ class Edition:
 
     def chart(self, sheet: Sheet) -> ChartType:
         """The sizes of its charts on its sheet."""
-        return for_sheet(LARGE if self.large else FOLDED if self.imposed else USUAL, sheet)
+        return for_sheet(LARGE if self.large else FOLDED if self.imposed else chart_type.USUAL, sheet)
+
+
+USUAL: Final = Edition()
 
 
 def editions(asked: Iterable[str]) -> Iterator[Edition]:
@@ -55,7 +64,7 @@ def editions(asked: Iterable[str]) -> Iterator[Edition]:
     Black alone and folding change nothing that a hand does: such a customer takes the left-handed edition.
     """
     asked = tuple(asked)
-    yield Edition()
+    yield USUAL
     if "left" in asked:
         yield Edition(hand="left")
     if "large" in asked:

@@ -52,7 +52,8 @@ def _charts(job: Job) -> Iterator[str]:
 def _fallbacks(job: Job) -> Iterator[str]:
     """What stands otherwise than usual in the booklet and the sheet of an edition, each with its number."""
     say = job.say
-    found = Counter(word for made in (booklet, instructions) for word in made(job).fallbacks)
+    makers = (booklet, instructions) if job.edition.fits else ()
+    found = Counter(word for made in makers for word in made(job).fallbacks)
     for word, count in sorted(found.items()):
         yield say(f"fallback.{word}", count_of=count)
     bare = [each.panel.piece.title for each in job.amounts.pieces if not key(job, each.panel)]

@@ -51,8 +51,8 @@ class Fit:
 
 
 def fitted(blocks: Iterable[Block], edition: Edition, sheet: Sheet) -> Fit:
-    """`blocks` on the page of an edition; as they are where the edition has whole sheets and usual letters."""
-    if not edition.large and not edition.imposed:
+    """`blocks` on the page of an edition; as they are where it has whole sheets and usual letters."""
+    if not edition.fits:
         return Fit(tuple(blocks), ())
     found: list[str] = []
     made = tuple(part for block in blocks for part in _fitted(block, edition.large, sheet, found))
@@ -89,7 +89,10 @@ def in_two_columns(table: Table) -> Table:
     """The first column of a table, and beside it what all others say, each after its own header."""
     first, *others = table.header
     told = (
-        (row[0], "\n".join(_told(head, cell) for head, cell in zip(others, row[1:], strict=True) if _text(cell)))
+        (
+            row[0],
+            "\n".join(_told(head, cell) for head, cell in zip(others, row[1:], strict=True) if _text(cell)),
+        )
         for row in table.rows
     )
     short = max((len(_text(row[0])) for row in table.rows), default=0) < 6
@@ -156,13 +159,11 @@ def _scaled(mark: Mark, times: float) -> Mark:
         case _:
             x, y = mark.origin_mm
             clip = mark.clip_mm and tuple(side * times for side in mark.clip_mm)
-            return replace(
-                mark, origin_mm=(x * times, y * times), hole_mm=mark.hole_mm * times, clip_mm=clip
-            )  # type: ignore[arg-type]
+            return replace(mark, origin_mm=(x * times, y * times), hole_mm=mark.hole_mm * times, clip_mm=clip)  # type: ignore[arg-type]
 
 
 def _readable(figure: Figure, found: list[str]) -> Figure:
-    """Words too small for large print stand in the figure's caption, where they cannot grow in their place."""
+    """Words too small for large print stand in its caption, where they cannot grow in their place."""
     small = [mark for mark in figure.marks if isinstance(mark, TextMark) and mark.size_pt < LARGE_PT]
     words = [mark for mark in small if not mark.text.isdigit()]
     if not small:

@@ -10,7 +10,7 @@ from kitbuild.base.colour import WHITE
 from kitbuild.base.document import Document, Sheet
 from kitbuild.base.problem import Problem
 from kitbuild.documents.chart_type import ChartType
-from kitbuild.documents.edition import Edition
+from kitbuild.documents.edition import USUAL, Edition
 from kitbuild.documents.fitting import fitted
 from kitbuild.documents.wording import Wording
 from kitbuild.production.cautions import Note
@@ -46,7 +46,7 @@ class Job:
     judgement: Judgement
     say: Wording
     sheet: Sheet
-    edition: Edition = Edition()
+    edition: Edition = USUAL
 
     @property
     def kit(self) -> Kit:

@@ -60,9 +60,7 @@ class Tiling:
         return self.tiles[-1].down + 1
 
 
-def tiling(
-    columns: int, rows: int, width_mm: float, height_mm: float, sizes: ChartType = USUAL
-) -> Tiling:
+def tiling(columns: int, rows: int, width_mm: float, height_mm: float, sizes: ChartType = USUAL) -> Tiling:
     """The fewest pages on which `columns` by `rows` holes can be read, in an area of so many mm."""
     single = min(width_mm / columns, height_mm / rows, sizes.largest_hole_mm)
     if single >= sizes.least_hole_mm:

@@ -188,9 +188,7 @@ def _figure(studio: Studio, block: Figure, parent: Element) -> Kept | Tagged:
         drawing.spaceAfter = FIGURE_AFTER
         return tagged(drawing, element)
     words = lines(block.caption, "caption", "c", large=studio.large)
-    return Kept(
-        [tagged(drawing, element), tagged(words, parent.add("Caption"))]
-    )
+    return Kept([tagged(drawing, element), tagged(words, parent.add("Caption"))])
 
 
 def _grid(studio: Studio, block: Grid, parent: Element) -> Cells:

@@ -53,7 +53,10 @@ def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
 def longest_word(text: str, name: str, large: bool = False) -> float:
     """Width of the longest word of `text` in the style `name`."""
     look = style(name, large=large)
-    return max((stringWidth(word, look.fontName, look.fontSize) for word in re.split(r"[ \n]", bound(text))), default=0.0)
+    return max(
+        (stringWidth(word, look.fontName, look.fontSize) for word in re.split(r"[ \n]", bound(text))),
+        default=0.0,
+    )
 
 
 def hanging(indent: float) -> Widths:

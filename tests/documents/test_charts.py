@@ -14,7 +14,8 @@ from kitbuild.base.blocks import Figure, LineMarks, PolygonMark, StitchMarks, Te
 from kitbuild.build import amounts_of
 from kitbuild.documents.brackets import Span, bracket_lines, words_mm
 from kitbuild.documents.chart import chart
-from kitbuild.documents.window import GUTTER_LEFT_MM, Window
+from kitbuild.documents.chart_type import USUAL
+from kitbuild.documents.window import Window
 from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 from tests.documents.demo import CODES, branches, document, figures, kits
@@ -345,7 +346,7 @@ def test_pages_of_one_chart_carry_on() -> None:
         assert first_column(after) + 3 == first_column(before) + box(stitch_marks(before))[1] - 1
         hatched = [m for m in after.marks if isinstance(m, LineMarks) and m.pen_mm == 0.25]
         wide = max(float(m.ends_mm[:, [0, 2]].max()) for m in hatched)
-        assert wide - GUTTER_LEFT_MM <= 4 * mark.hole_mm + 1e-6
+        assert wide - USUAL.side_mm <= 4 * mark.hole_mm + 1e-6
 
 
 def test_a_chart_without_stitches_is_a_bare_grid() -> None:
