@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Final, TypeGuard
 
 from kitbuild.base.blocks import (
     Block,
@@ -26,19 +26,19 @@ from kitbuild.base.document import Sheet
 from kitbuild.documents.chart_key import type_mm
 from kitbuild.documents.edition import Edition
 
-Fallback = Literal["table", "grid", "smaller", "words"]
-FALLBACKS: Final[tuple[Fallback, ...]] = ("table", "grid", "smaller", "words")
-
 TABLE_PT: Final = 9.5
 LARGE_TABLE_PT: Final = 21.0
 CELL_MM: Final = 3.8
 """What a cell of a table needs beside its words."""
 LARGE_PT: Final = 18.0
 """No word of a picture in large print is smaller."""
-MOST_TIMES: Final = 2.4
+NEARLY_PT: Final = 15.5
+MOST_TIMES: Final = 2.6
 """Pictures are enlarged no more than that."""
 HIGH_SHARE: Final = 0.5
 """Share of a page's height that an enlarged picture may take."""
+NUMBERED_HIGH_SHARE: Final = 0.8
+"""The same of one whose numbers are small."""
 CELL_GUTTERS_MM: Final = 4.0
 
 
@@ -126,7 +126,7 @@ def _grid(grid: Grid, large: bool, sheet: Sheet, found: list[str]) -> Iterator[B
 
 def _figure(figure: Figure, large: bool, sheet: Sheet, found: list[str]) -> Figure:
     """Made smaller where it is wider than the page; in large print as large as the page and its words ask."""
-    width, height = sheet.frame_width_mm, HIGH_SHARE * sheet.frame_height_mm
+    width = sheet.frame_width_mm
     if figure.width_mm > width and not large:
         found.append("smaller")
         return scaled(figure, width / figure.width_mm)
@@ -134,6 +134,8 @@ def _figure(figure: Figure, large: bool, sheet: Sheet, found: list[str]) -> Figu
     drawn = any(isinstance(mark, StitchMarks) and mark.clip_mm for mark in figure.marks)
     if not large or (drawn and smallest >= LARGE_PT):
         return figure
+    numbered = any(_is_number(mark) and mark.size_pt < LARGE_PT for mark in figure.marks)
+    height = (NUMBERED_HIGH_SHARE if numbered else HIGH_SHARE) * sheet.frame_height_mm
     times = min(width / figure.width_mm, max(height / figure.height_mm, 1.0), MOST_TIMES)
     return _readable(scaled(figure, times), found)
 
@@ -164,9 +166,12 @@ def _scaled(mark: Mark, times: float) -> Mark:
 
 def _readable(figure: Figure, found: list[str]) -> Figure:
     """Words too small for large print stand in its caption, where they cannot grow in their place."""
+    figure = replace(figure, marks=tuple(_grown(mark) for mark in figure.marks))
     small = [mark for mark in figure.marks if isinstance(mark, TextMark) and mark.size_pt < LARGE_PT]
-    words = [mark for mark in small if not mark.text.isdigit()]
-    if not small:
+    words = [mark for mark in small if not _is_number(mark)]
+    if len(words) < len(small):
+        found.append("numbers")
+    if not words:
         return figure
     if not _meet(words, figure.width_mm):
         grown = tuple(replace(m, size_pt=LARGE_PT) if m in words else m for m in figure.marks)
@@ -174,6 +179,17 @@ def _readable(figure: Figure, found: list[str]) -> Figure:
     found.append("words")
     caption = " ".join([mark.text for mark in words] + [figure.caption] * bool(figure.caption))
     return replace(figure, marks=tuple(mark for mark in figure.marks if mark not in words), caption=caption)
+
+
+def _grown(mark: Mark) -> Mark:
+    """A number that lacks little is set large: the disc or the square that it stands in holds that."""
+    near = _is_number(mark) and NEARLY_PT <= mark.size_pt < LARGE_PT
+    return replace(mark, size_pt=LARGE_PT) if near else mark
+
+
+def _is_number(mark: Mark) -> TypeGuard[TextMark]:
+    """Whether a mark is a number, which belongs to its place and cannot stand elsewhere."""
+    return isinstance(mark, TextMark) and mark.text.isdigit()
 
 
 def _meet(words: list[TextMark], width_mm: float) -> bool:
