@@ -8,13 +8,15 @@ from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
-from kitbuild.base.document import SCREEN, SHEETS, Document, DoesNotFit, Listing, Sheet
+from kitbuild.base.document import PLAINLY, SCREEN, SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
+from kitbuild.documents.edition import USUAL, Edition, editions
 from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
+from kitbuild.documents.long_titles import long_titles
 from kitbuild.documents.own_texts import untold
 from kitbuild.documents.pick_sheet import pick_sheet
 from kitbuild.documents.proof_sheet import proof_sheet
@@ -29,11 +31,11 @@ from kitbuild.production.cutting import blanks, plan
 from kitbuild.production.picks import picks
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
-from kitbuild.spec.records import Hand, Kit
+from kitbuild.spec.records import Kit
 
 CUSTOMERS = (booklet, instructions)
-"""Documents for the customer: in all languages, for both hands where the workshop asks for that, and as pages
-for the screen."""
+"""Documents for the customer: in all languages, in the editions that the workshop asks for, and as pages for
+the screen."""
 SHOPS = (pick_sheet, cut_sheet, proof_sheet, trial_sheet)
 """Documents for the workshop itself: in its first language."""
 
@@ -75,7 +77,7 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
     costs, hazards = cost(kit, picked), notes(kit)
     judged = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
-    found = {*warnings, *boxed, *untold(kit, speak), *judged}
+    found = {*warnings, *boxed, *untold(kit, speak), *long_titles(kit, speak), *judged}
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
     left = tuple(sorted({*found.difference(accepted), *_idle_acceptances(kit, accepted)}))
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
@@ -89,22 +91,21 @@ _Maker = Callable[[Job, str], Document]
 
 def _jobs(first: Job, speak: tuple[Wording, ...]) -> Iterator[tuple[Job, str, tuple[_Maker, ...]]]:
     """Every job of a kit with the words before its files' suffix, and the documents that are made so."""
-    hands: tuple[Hand, ...] = ("right", *first.kit.house.editions)
-    for (sheet, paper), say, hand in product(sheets(first.kit), speak, hands):
+    asked = tuple(editions(first.kit.house.editions))
+    for (sheet, paper), say, edition in product(sheets(first.kit), speak, asked):
         language = "" if say is speak[0] else f".{say.language}"
-        side = "" if hand == "right" else f".{hand}"
-        plain = not language and not side
-        job = replace(first, say=say, sheet=sheet, hand=hand)
-        yield job, f"{language}{side}{paper}", (*CUSTOMERS, *(SHOPS if plain else ()))
+        plain = not language and edition == USUAL
+        job = replace(first, say=say, sheet=edition.sheet(sheet), edition=edition)
+        yield job, edition.suffix(language, paper), (*CUSTOMERS, *(SHOPS if plain else ()))
 
 
 def _screens(first: Job, speak: tuple[Wording, ...]) -> Iterator[Document]:
-    """The customer's documents for the screen, in each language and for each hand."""
-    hands: tuple[Hand, ...] = ("right", *first.kit.house.editions)
-    for say, hand in product(speak, hands):
+    """The customer's documents for the screen, in each language and for each hand; a reader sets the rest."""
+    hands = [each for each in editions(first.kit.house.editions) if each == Edition(each.hand)]
+    for say, edition in product(speak, hands):
         language = "" if say is speak[0] else f".{say.language}"
-        job = replace(first, say=say, sheet=SCREEN, hand=hand)
-        yield from (each(job, language + ("" if hand == "right" else f".{hand}")) for each in CUSTOMERS)
+        job = replace(first, say=say, sheet=SCREEN, edition=edition)
+        yield from (each(job, edition.suffix(language, "")) for each in CUSTOMERS)
 
 
 def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem, ...]:
@@ -165,6 +166,8 @@ def render(made: Made) -> dict[str, bytes]:
         except DoesNotFit as error:
             message = f"{document.name} does not fit its paper: {error}"
             cure = "shorten the texts of the kit, or use a larger paper"
+            if document.press != PLAINLY:
+                cure = "shorten the texts of the kit, or leave this edition out of the workshop's `editions`"
             raise InputProblems([Problem(made.kit.at(), "KB704", message, cure)]) from error
     files |= {f"{document.name}.html": render_html(document) for document in made.screens}
     return files | {listing.name: render_csv(listing) for listing in made.listings}

@@ -59,12 +59,36 @@ class Guide:
     scroll: str
 
 
+#: The page of a booklet folded from each of them: half the sheet, whole millimetres as ISO 216 rounds down.
+HALVES: Final[dict[str, Sheet]] = {
+    "A4": Sheet("A5", 148.0, 210.0, margin_mm=10.0),
+    "Letter": Sheet("Half Letter", 139.7, 215.9, margin_mm=10.0),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """How a document comes on to paper: in `large` letters, in `mono` (black ink alone).
+
+    `folded` is the sheet, turned on its side, that carries two pages side by side, in folding order.
+    """
+
+    large: bool = False
+    mono: bool = False
+    folded: Sheet | None = None
+
+
+#: One page a sheet, in usual letters and all colours.
+PLAINLY: Final = Press()
+
+
 @dataclass(frozen=True, slots=True)
 class Document:
     """Blocks with what every page must carry.
 
-    `name` is the file name without suffix; `footer` holds `{page}` and `{pages}`, on paper alone. A document
-    for an endless sheet has a `guide`.
+    `name` is the file name without suffix; `footer` holds `{page}` and `{pages}`, on paper alone. `fallbacks`
+    says in words where the usual layout did not fit, and what stands instead. A document for an endless sheet
+    has a `guide`.
     """
 
     name: str
@@ -77,6 +101,8 @@ class Document:
     footer: str
     author: str = ""
     date: str = ""
+    press: Press = PLAINLY
+    fallbacks: tuple[str, ...] = ()
     guide: Guide | None = None
 
 

@@ -28,7 +28,14 @@ LISTS = (
     "needlefuls",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
-VARIANTS = [f"{language}{hand}" for language in ("", ".fr", ".de") for hand in ("", ".left")]
+EDITIONS = ("", ".left", ".large", ".left.large", ".mono")
+VARIANTS = [
+    f"{language}{edition}{paper}"
+    for language in ("", ".fr", ".de")
+    for paper in ("", ".letter")
+    for edition in EDITIONS
+]
+VARIANTS += [f"{language}{paper}.imposed" for language in ("", ".fr", ".de") for paper in ("", ".letter")]
 FILES = frozenset(
     [f"{name}{paper}.pdf" for name in PDFS for paper in ("", ".letter")]
     + [f"{name}.html" for name in FOR_CUSTOMERS]
@@ -37,13 +44,17 @@ FILES = frozenset(
 )
 
 
-ALL_FILES = FILES | {
-    f"{name}{variant}{suffix}"
-    for name in FOR_CUSTOMERS
-    for variant in VARIANTS
-    for suffix in (".pdf", ".letter.pdf", ".html")
-}
-"""In all languages and for both hands."""
+ALL_FILES = (
+    FILES
+    | {f"{name}{variant}.pdf" for name in FOR_CUSTOMERS for variant in VARIANTS}
+    | {
+        f"{name}{language}{hand}.html"
+        for name in FOR_CUSTOMERS
+        for language in ("", ".fr", ".de")
+        for hand in ("", ".left")
+    }
+)
+"""In all languages and editions."""
 
 
 def files_of(code: str) -> frozenset[str]:

@@ -17,6 +17,8 @@ FOLDER = Path(__file__).parent / "golden"
 PAGES = FOLDER / "pages.txt"
 SECOND_PAPER = "WHIN"
 """The one kit whose documents on the second paper are kept too."""
+OTHERWISE = "FERN"
+"""The one kit whose documents in large print, in black alone and to be folded are kept too."""
 PARTS = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof", "test-sheet")
 VARIANTS = ("chart-booklet.fr", "chart-booklet.de", "chart-booklet.left")
 VARIANTS += ("instructions.fr", "instructions.de", "instructions.left")
@@ -26,9 +28,10 @@ NAMES = frozenset(
     SCREENS
     + [f"{code}/{part}" for code in CODES for part in (*PARTS, *VARIANTS)]
     + [f"{SECOND_PAPER}/{part}.letter" for part in PARTS]
+    + [f"{OTHERWISE}/{part}.{edition}" for part in PARTS[:2] for edition in ("large", "mono", "imposed")]
 )
-"""Every kit in every language, and for the left hand; languages and hands are not crossed. Of the documents
-for the screen all languages once, a shaped piece, and sideways stitches."""
+"""Every kit in every language, and for the left hand, not crossed; one kit in the other editions too. Of the
+documents for the screen all languages once, a shaped piece, and sideways stitches."""
 
 
 def kept() -> dict[str, Document]:
