@@ -8,13 +8,15 @@ from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
-from kitbuild.base.document import SHEETS, Document, DoesNotFit, Listing, Sheet
+from kitbuild.base.document import PLAINLY, SCREEN, SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
+from kitbuild.documents.edition import USUAL, Edition, editions
 from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
+from kitbuild.documents.long_titles import long_titles
 from kitbuild.documents.own_texts import untold
 from kitbuild.documents.pick_sheet import pick_sheet
 from kitbuild.documents.proof_sheet import proof_sheet
@@ -29,20 +31,25 @@ from kitbuild.production.cutting import blanks, plan
 from kitbuild.production.picks import picks
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
-from kitbuild.spec.records import Hand, Kit
+from kitbuild.spec.records import Kit
 
 CUSTOMERS = (booklet, instructions)
-"""Documents for the customer: in all languages, and for both hands where the workshop asks for that."""
+"""Documents for the customer: in all languages, in the editions that the workshop asks for, and as pages for
+the screen."""
 SHOPS = (pick_sheet, cut_sheet, proof_sheet, trial_sheet)
 """Documents for the workshop itself: in its first language."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Made:
-    """Everything printed and listed for one kit, its warnings, and those that its spec accepts."""
+    """Everything printed and listed for one kit, its warnings, and those that its spec accepts.
+
+    `screens` are the documents that are read on a screen.
+    """
 
     kit: Kit
     documents: tuple[Document, ...]
+    screens: tuple[Document, ...]
     listings: tuple[Listing, ...]
     warnings: tuple[Problem, ...]
     accepted: tuple[Problem, ...]
@@ -66,7 +73,8 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     first = judged(kit, warnings, speak)
     documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
-    return Made(kit, documents, listings(first), first.judgement.warnings, accepted)
+    screens, warned = tuple(_screens(first, speak)), first.judgement.warnings
+    return Made(kit, documents, screens, listings(first), warned, accepted)
 
 
 def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) -> Job:
@@ -81,7 +89,7 @@ def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) 
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
     costs, hazards = cost(kit, picked), notes(kit)
     in_each_room = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
-    found = {*warnings, *boxed, *untold(kit, speak), *in_each_room}
+    found = {*warnings, *boxed, *untold(kit, speak), *long_titles(kit, speak), *in_each_room}
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
     left = tuple(sorted({*found.difference(accepted), *_idle_acceptances(kit, accepted)}))
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
@@ -93,13 +101,21 @@ _Maker = Callable[[Job, str], Document]
 
 def _jobs(first: Job, speak: tuple[Wording, ...]) -> Iterator[tuple[Job, str, tuple[_Maker, ...]]]:
     """Every job of a kit with the words before its files' suffix, and the documents that are made so."""
-    hands: tuple[Hand, ...] = ("right", *first.kit.house.editions)
-    for (sheet, paper), say, hand in product(sheets(first.kit), speak, hands):
+    asked = tuple(editions(first.kit.house.editions))
+    for (sheet, paper), say, edition in product(sheets(first.kit), speak, asked):
         language = "" if say is speak[0] else f".{say.language}"
-        side = "" if hand == "right" else f".{hand}"
-        plain = not language and not side
-        job = replace(first, say=say, sheet=sheet, hand=hand)
-        yield job, f"{language}{side}{paper}", (*CUSTOMERS, *(SHOPS if plain else ()))
+        plain = not language and edition == USUAL
+        job = replace(first, say=say, sheet=edition.sheet(sheet), edition=edition)
+        yield job, edition.suffix(language, paper), (*CUSTOMERS, *(SHOPS if plain else ()))
+
+
+def _screens(first: Job, speak: tuple[Wording, ...]) -> Iterator[Document]:
+    """The customer's documents for the screen, in each language and for each hand; a reader sets the rest."""
+    hands = [each for each in editions(first.kit.house.editions) if each == Edition(each.hand)]
+    for say, edition in product(speak, hands):
+        language = "" if say is speak[0] else f".{say.language}"
+        job = replace(first, say=say, sheet=SCREEN, edition=edition)
+        yield from (each(job, edition.suffix(language, "")) for each in CUSTOMERS)
 
 
 def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem, ...]:
@@ -150,6 +166,7 @@ def _language_at(kit: Kit, language: str) -> Place:
 def render(made: Made) -> dict[str, bytes]:
     """File name -> content of all outputs of a kit."""
     from kitbuild.output.csv_text import render_csv
+    from kitbuild.output.html import render_html
     from kitbuild.output.pdf import render_pdf
 
     files: dict[str, bytes] = {}
@@ -159,7 +176,10 @@ def render(made: Made) -> dict[str, bytes]:
         except DoesNotFit as error:
             message = f"{document.name} does not fit its paper: {error}"
             cure = "shorten the texts of the kit, or use a larger paper"
+            if document.press != PLAINLY:
+                cure = "shorten the texts of the kit, or leave this edition out of the workshop's `editions`"
             raise InputProblems([Problem(made.kit.at(), "KB704", message, cure)]) from error
+    files |= {f"{document.name}.html": render_html(document) for document in made.screens}
     return files | {listing.name: render_csv(listing) for listing in made.listings}
 
 

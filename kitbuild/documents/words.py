@@ -86,6 +86,16 @@ def listed(job: Job, names: Sequence[str]) -> str:
     return job.say("list.and").join([*([most] if most else []), *names[-1:]])
 
 
+def area_shares(job: Job) -> tuple[float, ...]:
+    """What part of the stitched area of all pieces each palette colour has, in sum 1."""
+    links = np.zeros(len(job.kit.palette))
+    for each in job.amounts.pieces:
+        work = each.panel.stitches
+        counted = np.bincount(work.colour, weights=work.length(), minlength=len(links))
+        links += each.panel.piece.copies * counted
+    return tuple((links / (links.sum() or 1.0)).tolist())
+
+
 def patch(job: Job, key: str) -> Patch:
     """A colour's patch with its symbol and name."""
     colour = job.kit.palette[job.kit.colour_index(key)]

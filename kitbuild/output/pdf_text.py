@@ -14,12 +14,14 @@ from kitbuild.base.colour import BLACK, Rgb
 from kitbuild.output.pdf_cells import Widths
 from kitbuild.output.pdf_style import style
 
-_NUMBER_SPACE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|%)\b|\d+/\d)|(?<=\d) (?=×)|(?<=×) (?=\d)")
+_NUMBER_SPACE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in)\b|%|\d+/\d)|(?<=\d) (?=×)|(?<=×) (?=\d)")
 
 
-def lines(text: str, name: str, align: str = "l", rgb: Rgb = BLACK, least_pt: float = 0) -> Lines:
+def lines(
+    text: str, name: str, align: str = "l", rgb: Rgb = BLACK, least_pt: float = 0, large: bool = False
+) -> Lines:
     """`text` as it is, never as markup, in the style `name`; its new lines are kept."""
-    return Lines(escape(bound(text)).replace("\n", "<br/>"), style(name, align, rgb, least_pt))
+    return Lines(escape(bound(text)).replace("\n", "<br/>"), style(name, align, rgb, least_pt, large))
 
 
 def bound(text: str) -> str:
@@ -48,10 +50,13 @@ def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
     return widen
 
 
-def longest_word(text: str, name: str) -> float:
+def longest_word(text: str, name: str, large: bool = False) -> float:
     """Width of the longest word of `text` in the style `name`."""
-    look = style(name)
-    return max((stringWidth(word, look.fontName, look.fontSize) for word in text.split()), default=0.0)
+    look = style(name, large=large)
+    return max(
+        (stringWidth(word, look.fontName, look.fontSize) for word in re.split(r"[ \n]", bound(text))),
+        default=0.0,
+    )
 
 
 def hanging(indent: float) -> Widths:

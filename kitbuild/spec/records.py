@@ -19,6 +19,7 @@ Policy = Literal["clean holes", "cover the back", "even", "save thread"]
 FinishKind = Literal["flat", "sleeve", "cushion", "box", "framed", "ornament"]
 Edge = Literal["top", "right", "bottom", "left"]
 Hand = Literal["right", "left"]
+EditionWord = Literal["left", "large", "mono", "imposed"]
 Use = Literal["coaster", "sleeve", "cushion", "box", "panel", "ornament", "shade", "lantern", "other"]
 Family = Literal[
     "flame", "scallop", "ribbon", "diamond", "medallion", "hungarian point", "four-way", "charted"
@@ -199,7 +200,7 @@ class House:
     contact: str
     languages: tuple[str, ...]
     papers: tuple[str, ...]
-    editions: tuple[Literal["left"], ...]
+    editions: tuple[EditionWord, ...]
     currency: str
     thread: ThreadRules
     longest_stitch_mm: Mapping[str, float]

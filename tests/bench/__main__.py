@@ -12,11 +12,12 @@ from pathlib import Path
 
 import numpy as np
 
-from kitbuild.base.document import SHEETS
+from kitbuild.base.document import SCREEN, SHEETS
 from kitbuild.build import CUSTOMERS, SHOPS, sheets, speaking
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
 from kitbuild.output.csv_text import render_csv
+from kitbuild.output.html import render_html
 from kitbuild.output.pdf import render_pdf
 from kitbuild.pattern.expand import panels, plain
 from kitbuild.production.cautions import notes
@@ -55,6 +56,8 @@ def stages(kit: Kit) -> list[tuple[str, float]]:
     sheet, say = sheets(kit)[0][0], speaking(kit)[0]
     job = Job(amounts, picked, cut, cost(kit, picked), notes(kit), Judgement((), ()), say, sheet)
     documents = [document(job) for document in (*CUSTOMERS, *SHOPS)]
+    screen = replace(job, sheet=SCREEN)
+    screens = [document(screen) for document in CUSTOMERS]
     listed = listings(job)
     return [
         ("pattern", best_ms(lambda: (plain.cache_clear(), panels(kit)))),
@@ -62,6 +65,8 @@ def stages(kit: Kit) -> list[tuple[str, float]]:
         ("production", best_ms(lambda: (plan(blanks(amounts)), picks(amounts)))),
         ("documents", best_ms(lambda: [document(job) for document in (*CUSTOMERS, *SHOPS)])),
         ("listings", best_ms(lambda: listings(job))),
+        ("screens", best_ms(lambda: [document(screen) for document in CUSTOMERS])),
+        ("html", best_ms(lambda: [render_html(document) for document in screens])),
         ("pdf", best_ms(lambda: [render_pdf(document) for document in documents])),
         ("csv", best_ms(lambda: [render_csv(each) for each in listed])),
     ]

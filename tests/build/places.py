@@ -28,21 +28,33 @@ LISTS = (
     "needlefuls",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
-VARIANTS = [f"{language}{hand}" for language in ("", ".fr", ".de") for hand in ("", ".left")]
+EDITIONS = ("", ".left", ".large", ".left.large", ".mono")
+VARIANTS = [
+    f"{language}{edition}{paper}"
+    for language in ("", ".fr", ".de")
+    for paper in ("", ".letter")
+    for edition in EDITIONS
+]
+VARIANTS += [f"{language}{paper}.imposed" for language in ("", ".fr", ".de") for paper in ("", ".letter")]
 FILES = frozenset(
     [f"{name}{paper}.pdf" for name in PDFS for paper in ("", ".letter")]
+    + [f"{name}.html" for name in FOR_CUSTOMERS]
     + [f"{name}.csv" for name in LISTS]
     + ["manifest.json"]
 )
 
 
-ALL_FILES = FILES | {
-    f"{name}{variant}{paper}.pdf"
-    for name in FOR_CUSTOMERS
-    for variant in VARIANTS
-    for paper in ("", ".letter")
-}
-"""In all languages and for both hands."""
+ALL_FILES = (
+    FILES
+    | {f"{name}{variant}.pdf" for name in FOR_CUSTOMERS for variant in VARIANTS}
+    | {
+        f"{name}{language}{hand}.html"
+        for name in FOR_CUSTOMERS
+        for language in ("", ".fr", ".de")
+        for hand in ("", ".left")
+    }
+)
+"""In all languages and editions."""
 
 
 def files_of(code: str) -> frozenset[str]:

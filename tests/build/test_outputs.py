@@ -15,6 +15,8 @@ from kitbuild.build import make, render
 from tests.build.places import ALL_FILES, CODES, change, complete_shop, digests, files_of, kit_file, run
 from tests.documents.demo import kits
 
+AGAIN = ("ROWAN", "WINDS")
+"""Kits that are built more than once: a shaped and charted one, and one with sideways stitches."""
 HEADERS = {
     "pieces.csv": "piece,copies,canvas,columns,rows,pitch_mm,cover",
     "stitches.csv": "piece,x1,y1,x2,y2,colour,row",
@@ -61,6 +63,9 @@ def test_files_are_what_they_say(built: Path, code: str) -> None:
         if path.suffix == ".pdf":
             assert content.startswith(b"%PDF-")
             assert content.rstrip().endswith(b"%%EOF")
+        if path.suffix == ".html":
+            assert content.startswith(b"<!DOCTYPE html>")
+            assert content.endswith(b"</html>\n")
         if path.suffix == ".csv":
             text = content.decode("utf-8")
             assert text.split("\r\n")[0].startswith(HEADERS.get(path.name, "x1,y1,x2,y2"))
@@ -105,17 +110,22 @@ def test_the_command_line_writes_what_the_library_renders(built: Path) -> None:
 def test_equal_bytes_whatever_the_environment(
     built: Path, tmp_path: Path, environment: dict[str, str]
 ) -> None:
-    ran = run(built, "build", "--out", str(tmp_path / "again"), **environment)
+    ran = run(built, "build", *AGAIN, "--out", str(tmp_path / "again"), **environment)
     assert ran.code == 0, ran.err
-    assert digests(tmp_path / "again") == digests(built / "build")
+    assert digests(tmp_path / "again") == _of_again(built / "build")
+
+
+def _of_again(folder: Path) -> dict[str, str]:
+    """The files of the kits that are built again."""
+    return {name: digest for name, digest in digests(folder).items() if name.startswith(AGAIN)}
 
 
 def test_equal_bytes_from_another_folder_and_twice(built: Path, tmp_path: Path) -> None:
     other = tmp_path / "a folder, with ünusual name"
     shutil.copytree(built / "kits", other / "kits")
     for _ in range(2):
-        assert run(other, "build").code == 0
-        assert digests(other / "build") == digests(built / "build")
+        assert run(other, "build", *AGAIN).code == 0
+        assert digests(other / "build") == _of_again(built / "build")
 
 
 def test_the_order_of_files_on_disk_does_not_matter(built: Path, tmp_path: Path) -> None:
