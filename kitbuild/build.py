@@ -25,7 +25,7 @@ from kitbuild.production import rules as production_rules
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import blanks, plan
-from kitbuild.production.picks import picks
+from kitbuild.production.picks import by_kind, picks
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
 from kitbuild.spec.records import Hand, Kit
@@ -67,7 +67,7 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     amounts, measured = amounts_of(kit)
     made = tuple(each.panel for each in amounts.pieces)
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
-    costs, hazards = cost(kit, picked), notes(kit)
+    costs, hazards = cost(kit, by_kind(kit, picked)), notes(kit)
     judged = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
     found = {*warnings, *boxed, *untold(kit, speak), *judged}
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))

@@ -53,9 +53,15 @@ def _add_build(commands: Commands) -> None:
         "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
     )
     build.add_argument(
-        "--jobs", type=_jobs, default=0, metavar="N", help="how many kits at once (as many as there are cores)"
+        "--jobs",
+        type=_jobs,
+        default=0,
+        metavar="N",
+        help="how many kits at once (as many as there are cores)",
     )
-    build.add_argument("--watch", action="store_true", help="build again at each change of kits/, until Ctrl-C")
+    build.add_argument(
+        "--watch", action="store_true", help="build again at each change of kits/, until Ctrl-C"
+    )
     _add_format(build)
     build.set_defaults(run=_build)
 

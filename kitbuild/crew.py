@@ -1,4 +1,4 @@
-"""Work shared out over processes: results come as they are done, and one that is ended leaves the others whole."""
+"""Work shared out over processes; results come as they are done."""
 
 from __future__ import annotations
 

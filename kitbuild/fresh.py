@@ -13,7 +13,9 @@ from kitbuild.stamp import KitStamp, Row, Stamp, inputs_now, looks_the_same, pro
 def nothing_to_do(wanted: Sequence[str], kits: Path, out: Path) -> tuple[Outcome, int] | None:
     """What a build of these codes, or of all, tells again and how many kits it is about; None to build."""
     stamp = read_stamp(out)
-    if stamp is None or not stamp.clean or stamp.own != own().all or not _read_before(stamp, kits):
+    if stamp is None or not stamp.clean or not (stamp.tidy or wanted):
+        return None
+    if stamp.own != own().all or not _read_before(stamp, kits):
         return None
     codes = tuple(code for code in stamp.codes if not wanted or code in wanted)
     if not codes or not set(wanted) <= set(codes):
@@ -34,7 +36,7 @@ def _read_before(stamp: Stamp, kits: Path) -> bool:
 
 
 def told_again(found: Iterable[Row], kits: Iterable[KitStamp], *, everything: bool) -> list[Row]:
-    """The problems of reading that concern these kits, and those of the kits, less those that are accepted."""
+    """The problems of reading that concern these kits, and the kits' own, less those that are accepted."""
     chosen = list(kits)
     files = {file for kit in chosen for file in kit.sources}
     rows = [row for row in found if everything or not row[-1] or row[0] in files]

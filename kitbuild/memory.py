@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from kitbuild.output.files import replace_file
+from kitbuild.output.files import explained, replace_file
 from kitbuild.own import Own
 from kitbuild.stamp import KEPT, MANIFEST, Row, manifest_digests
 
@@ -41,9 +41,10 @@ class Memory(NamedTuple):
 class Standing(NamedTuple):
     """The folder of a kit as it stands: its manifest and the digests that this says its outputs have.
 
-    `memory` is None where there is none, or where it is not of this manifest.
+    `memory` is None where there is none, or where it is not of this manifest; `new` says that there is neither.
     """
 
+    new: bool
     manifest: bytes
     digests: Mapping[str, str]
     memory: Memory | None
@@ -55,16 +56,18 @@ def standing(out: Path, code: str) -> Standing:
     with suppress(OSError):
         manifest = (out / code / MANIFEST).read_bytes()
     memory = _read(out, code)
+    new = memory is None and not manifest
     if memory and memory.manifest != hashlib.sha256(manifest).hexdigest():
         memory = None
-    return Standing(manifest, manifest_digests(manifest), memory)
+    return Standing(new, manifest, manifest_digests(manifest), memory)
 
 
 def remember(out: Path, code: str, memory: Memory) -> None:
     """Keep what is to be known of a kit; WriteProblem when it cannot be written."""
     data = {"form": FORM, **memory._asdict(), "own": memory.own._asdict()}
     path = _path(out, code)
-    path.parent.mkdir(parents=True, exist_ok=True)
+    with explained(path.parent):
+        path.parent.mkdir(parents=True, exist_ok=True)
     replace_file(path, json.dumps(data, separators=(",", ":")).encode("ascii"))
 
 

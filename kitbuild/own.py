@@ -15,8 +15,9 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 PACKAGE: Final = Path(__file__).parent
-LIBRARIES: Final = frozenset(
-    "babel coloraide jinja2 jsonschema markupsafe numpy pillow python_stdnum pyyaml reportlab".split()
+LIBRARIES: Final = (
+    *("babel", "coloraide", "jinja2", "jsonschema", "markupsafe"),
+    *("numpy", "pillow", "python_stdnum", "pyyaml", "reportlab"),
 )
 """Whose other version may give other bytes."""
 _INSTALLED: Final = re.compile(r"(.+?)-[^-]+(-py[\d.]+)?\.(dist|egg)-info")

@@ -1,4 +1,4 @@
-"""A kit laid out as parts: every value that its outputs can depend on under its name, and what differs in words.
+"""A kit laid out as parts: every value that its outputs can depend on, under its name.
 
 Places in files are no part of it: they are printed with problems alone.
 """

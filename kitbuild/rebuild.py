@@ -53,7 +53,9 @@ def build_kits(wanted: Sequence[str], out: Path, tell: Tell, jobs: int) -> Outco
     kits, found = read_range(KITS)
     chosen = [kit for kit in (kits.kits if kits else ()) if not wanted or kit.code in wanted]
     if kits is None or not chosen:
-        return Outcome(tuple(each for each in found if not wanted or not each.warning), int(bool(errors(found))))
+        return Outcome(
+            tuple(each for each in found if not wanted or not each.warning), int(bool(errors(found)))
+        )
     try:
         with only_one(out, out / KEPT / "lock"):
             return _locked(kits, chosen, found, out, tell, jobs, everything=not wanted)
@@ -80,9 +82,11 @@ def _locked(
         if folder.is_dir():
             sweep(folder)
     results = {result.code: result for result in _results(shop, tell, jobs)}
+    others = _others(kits, out)
     if everything and not errors(found):
-        _remove_others({kit.code for kit in kits.kits}, out, tell)
-    _write_stamp(_stamp(kits, found, before, results), out)
+        _remove(others, out, tell)
+        others = ()
+    _write_stamp(_stamp(kits, found, before, results)._replace(tidy=not others), out)
     return _outcome(found, [results[kit.code] for kit in chosen], everything=everything)
 
 
@@ -140,7 +144,7 @@ def _make(shop: Shop, at: int) -> Result:
 def _stamp(
     kits: Range, found: Sequence[Problem], before: Stamp | None, results: Mapping[str, Result]
 ) -> Stamp:
-    """What is known now: of kits that were not asked for, as far as nothing changed that they may depend on."""
+    """What is known now; kits that were not asked for stay as fresh as what was read is the same."""
     clean = not errors(found)
     same = before is not None and before.own == own().all and before.inputs == kits.digests and before.clean
     entries: dict[str, KitStamp] = {}
@@ -151,7 +155,7 @@ def _stamp(
         elif not result and earlier:
             entries[kit.code] = earlier._replace(fresh=earlier.fresh and same)
     codes = tuple(kit.code for kit in kits.kits)
-    return Stamp(own().all, clean, kits.digests, codes, tuple(map(row_of, found)), entries)
+    return Stamp(own().all, clean, False, kits.digests, codes, tuple(map(row_of, found)), entries)
 
 
 def _write_stamp(stamp: Stamp, out: Path) -> None:
@@ -170,11 +174,15 @@ def _outcome(found: Sequence[Problem], results: Sequence[Result], *, everything:
     return Outcome(tuple(told), max([int(bool(errors(found))), *codes]))
 
 
-def _remove_others(codes: set[str], out: Path, tell: Tell) -> None:
-    """Remove what was made of kits that the range has no more; a file that was altered since stays."""
-    for code in remembered(out):
-        if code in codes:
-            continue
+def _others(kits: Range, out: Path) -> tuple[str, ...]:
+    """The kits that were built here and that the range has no more."""
+    codes = {kit.code for kit in kits.kits}
+    return tuple(code for code in remembered(out) if code not in codes)
+
+
+def _remove(codes: Sequence[str], out: Path, tell: Tell) -> None:
+    """Remove what was made of kits; a file that was altered since stays."""
+    for code in codes:
         folder = out / code
         with explained(folder):
             _remove_outputs(folder)

@@ -1,7 +1,7 @@
 """One kit made again: only those of its outputs that show something else than those that lie there.
 
-A kit whose inputs are those that are remembered is not computed at all. Otherwise all its documents are composed,
-and drawn where their content differs: the content is all that drawing knows, so no output can be out of date.
+A kit whose inputs are those that are remembered is not computed at all. Otherwise all its documents
+are composed, and drawn where their content differs: drawing knows no more, so none can be out of date.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from kitbuild.base.problem import Expected, Problem
 from kitbuild.build import Made, Output, make, outputs
 from kitbuild.content import content_digest
 from kitbuild.memory import Memory, Standing, remember, standing
-from kitbuild.output.files import explained, manifest_bytes, manifest_for, write_outputs
+from kitbuild.output.files import manifest_bytes, manifest_for, write_outputs
 from kitbuild.own import digest, own
 from kitbuild.parts import difference, parts
 from kitbuild.spec.records import Kit
@@ -30,7 +30,7 @@ SHOWN = 3
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """A kit to be made, the warnings of reading it, its files with their SHA-256, and how its outputs looked."""
+    """A kit to be made, the warnings of reading it, its files (SHA-256), and how its outputs looked."""
 
     kit: Kit
     warnings: tuple[Problem, ...]
@@ -72,36 +72,41 @@ def up_to_date(task: Task, out: Path) -> Result | None:
 def remake(task: Task, out: Path) -> Result:
     """Make a kit and write what is new of it; its problems, with all as it was, where that cannot be done."""
     try:
-        return _remade(task, out)
+        return write(task, make(task.kit, task.warnings), out)
     except Expected as expected:
         return Result(task.kit.code, "", expected.problems, expected.exit_code, None)
 
 
-def _remade(task: Task, out: Path) -> Result:
-    kit, made = task.kit, make(task.kit, task.warnings)
-    before, folder = standing(out, kit.code), out / kit.code
+def write(task: Task, made: Made, out: Path) -> Result:
+    """Write what is new of a kit that was made, its manifest last; WriteProblem leaves all as it was."""
+    kit, before, folder = task.kit, standing(out, task.kit.code), out / task.kit.code
     differing, _ = examined(folder, before.digests, task.looks)
     planned = {each.name: each for each in outputs(made)}
     contents = {name: content_digest(each.content) for name, each in planned.items()}
     kept = {name: before.digests[name] for name in _same(before, contents) if name not in differing}
     files = {name: each.draw() for name, each in planned.items() if name not in kept}
-    manifest = manifest_for(
-        version=__version__,
-        code=kit.code,
-        edition=kit.edition,
-        warnings=[str(problem) for problem in made.warnings],
-        files=files,
-        inputs={name: _inputs(each, task.inputs) for name, each in planned.items()},
-        kept=kept,
-    )
+    manifest = _manifest(task, made, files, kept)
     written = manifest_bytes(manifest)
     if files or written != before.manifest:
         write_outputs(folder, files, manifest, kept)
     memory = _memory(task, made, contents, hashlib.sha256(written).hexdigest())
-    with explained(out):
-        remember(out, kit.code, memory)
+    remember(out, kit.code, memory)
     told = _told(task, folder, tuple(files), len(planned), _reason(task, before, differing))
     return Result(kit.code, told, (), 0, _stamp(task, out, memory, planned, {}))
+
+
+def _manifest(
+    task: Task, made: Made, files: Mapping[str, bytes], kept: Mapping[str, str]
+) -> dict[str, object]:
+    return manifest_for(
+        version=__version__,
+        code=made.kit.code,
+        edition=made.kit.edition,
+        warnings=[str(problem) for problem in made.warnings],
+        files=files,
+        inputs={each.name: _inputs(each, task.inputs) for each in outputs(made)},
+        kept=kept,
+    )
 
 
 def _same(before: Standing, contents: Mapping[str, str]) -> Iterator[str]:
@@ -173,12 +178,16 @@ def _told(task: Task, folder: Path, files: tuple[str, ...], total: int, reason: 
 
 def _reason(task: Task, before: Standing, differing: tuple[str, ...]) -> str:
     """Why a kit that was built before is made again; "" for one that was not."""
-    if not before.manifest:
+    if before.new:
         return ""
     memory = before.memory
     if memory is None:
         return "its manifest is not that of a finished build"
-    reasons = [*_of_the_tool(memory), *_of_the_files(differing), difference(memory.parts, dict(parts(task.kit)))]
+    reasons = [
+        *_of_the_tool(memory),
+        *_of_the_files(differing),
+        difference(memory.parts, dict(parts(task.kit))),
+    ]
     return "; ".join(filter(None, reasons)) or "the warnings or the files that it is read from changed"
 
 

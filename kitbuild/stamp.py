@@ -51,11 +51,12 @@ class KitStamp(NamedTuple):
 class Stamp(NamedTuple):
     """All that was read (file → SHA-256), the problems of reading, and the kits that there are.
 
-    `clean` says whether the range was read without an error.
+    `clean` says whether the range was read without an error, `tidy` whether nothing lies there of other kits.
     """
 
     own: str
     clean: bool
+    tidy: bool
     inputs: Mapping[str, str]
     codes: tuple[str, ...]
     found: tuple[Row, ...]

@@ -202,7 +202,7 @@ def _sync_folder(folder: Path) -> None:
 
 
 def _remove_leftovers(folder: Path, *, alive: bool = True) -> None:
-    """Remove what an interrupted run left; a run that still lives keeps its files, where any can be `alive`."""
+    """Remove what an interrupted run left; one that lives keeps its files, where any can be `alive`."""
     with explained(folder):
         names = sorted(os.listdir(folder))
     for name in names:

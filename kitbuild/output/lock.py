@@ -1,4 +1,4 @@
-"""One build at a time in a folder: a lock of the operating system, which ends with the processes that hold it."""
+"""One build at a time in a folder: a lock of the operating system, which ends with those that hold it."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ PATIENCE_S: Final = 1.0
 
 @contextmanager
 def only_one(folder: Path, path: Path) -> Iterator[None]:
-    """Hold the lock file at `path`; WriteProblem about `folder` when another build does, or it cannot be made."""
+    """Hold the lock file at `path`; WriteProblem about `folder` when another build does."""
     with explained(folder):
         path.parent.mkdir(parents=True, exist_ok=True)
         handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
