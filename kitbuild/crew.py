@@ -32,21 +32,35 @@ def crew(
 ) -> Iterator[Result]:
     """The result of each task, in the order in which they are done; `begun` is told when one begins.
 
-    One process works where more would not help. Ended when a process of the crew is gone. After an
-    interruption each process finishes the task in its hands.
+    One process works where more would not help, or where the system has no room for more. Ended when a
+    process of the crew is gone. After an interruption each process finishes the task in its hands.
     """
-    if min(jobs, len(tasks)) <= 1:
+    pool = _pool(work, min(jobs, len(tasks)))
+    if pool is None:
         for task in tasks:
             begun(task)
             yield work(task)
         return
-    pool = ProcessPoolExecutor(min(jobs, len(tasks)), _context(), _enter, (work,))
     try:
         yield from _shared_out(pool, iter(tasks), jobs, begun)
     except BrokenProcessPool as broken:
         raise Ended from broken
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _pool(work: Callable[[int], object], jobs: int) -> ProcessPoolExecutor | None:
+    """So many processes; None for one, and where the system gives no means for them to speak together.
+
+    They are forked where that is sound, so that what was read need not be sent to each.
+    """
+    if jobs <= 1:
+        return None
+    context = multiprocessing.get_context("fork" if sys.platform.startswith("linux") else "spawn")
+    try:
+        return ProcessPoolExecutor(jobs, context, _enter, (work,))
+    except (OSError, ImportError, NotImplementedError):
+        return None
 
 
 def _shared_out(
@@ -65,11 +79,6 @@ def _shared_out(
         done, running = wait(running, return_when=FIRST_COMPLETED)
         for future in done:
             yield future.result()
-
-
-def _context() -> multiprocessing.context.BaseContext:
-    """Forked where that is sound, so that what was read is not sent to each process."""
-    return multiprocessing.get_context("fork" if sys.platform.startswith("linux") else "spawn")
 
 
 def _enter(work: Callable[[int], object]) -> None:

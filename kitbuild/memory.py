@@ -41,7 +41,7 @@ class Memory(NamedTuple):
 class Standing(NamedTuple):
     """The folder of a kit as it stands: its manifest and the digests that this says its outputs have.
 
-    `memory` is None where there is none, or where it is not of this manifest; `new` says that there is neither.
+    `memory` is None where there is none, or is not of this manifest; `new` says that there is neither.
     """
 
     new: bool

@@ -50,7 +50,7 @@ OWN_WORDS = "kind: wording\nlanguage: en\nsentences: {closing: 'Enjoy it.'}\n"
 
 
 class Editing(RuleBasedStateMachine):
-    """A maker at work on a range; after each edit or two it is built, and compared with a build from nothing."""
+    """A maker at work on a range, who builds now and then; that is compared with a build from nothing."""
 
     clean: dict[str, dict[str, str]] = {}  # noqa: RUF012 - what a range gives does not depend on its history
 

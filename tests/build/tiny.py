@@ -10,7 +10,7 @@ from pathlib import Path
 
 from kitbuild.cli import main
 from tests.build.places import Ran
-from tests.spec.ranges import KITS
+from tests.spec.ranges import KITS, ROOT
 
 WORKSHOP = """kind: workshop
 name: Quillmere Stitch Room
@@ -106,3 +106,8 @@ def edit(folder: Path, name: str, old: str, new: str) -> None:
     text = path.read_text(encoding="utf-8")
     assert old in text, (name, old)
     path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def environment() -> dict[str, str]:
+    """That of a process which runs the tool as it lies here."""
+    return os.environ | {"PYTHONPATH": str(ROOT)}
