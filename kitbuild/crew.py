@@ -10,6 +10,7 @@ import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
+from itertools import islice
 from typing import TypeVar
 
 Result = TypeVar("Result")
@@ -65,20 +66,17 @@ def _pool(work: Callable[[int], object], jobs: int) -> ProcessPoolExecutor | Non
 
 def _shared_out(
     pool: ProcessPoolExecutor, tasks: Iterator[int], jobs: int, begun: Callable[[int], None]
-) -> Iterator[Result]:  # type: ignore[type-var]
+) -> Iterator[Result]:
     """No more tasks are given out than there are processes, so that an interruption soon ends."""
     running: set[Future[Result]] = set()
-    more = True
-    while more or running:
-        while more and len(running) < jobs:
-            task = next(tasks, None)
-            more = task is not None
-            if task is not None:
-                begun(task)
-                running.add(pool.submit(_do, task))  # type: ignore[arg-type]
+    while True:
+        for task in islice(tasks, jobs - len(running)):
+            begun(task)
+            running.add(pool.submit(_do, task))  # type: ignore[arg-type]
+        if not running:
+            return
         done, running = wait(running, return_when=FIRST_COMPLETED)
-        for future in done:
-            yield future.result()
+        yield from (future.result() for future in done)
 
 
 def _enter(work: Callable[[int], object]) -> None:

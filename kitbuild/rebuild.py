@@ -82,6 +82,8 @@ def _locked(
         if folder.is_dir():
             sweep(folder)
     results = {result.code: result for result in _results(shop, tell, jobs)}
+    if not (errors(found) or any(result.told or result.problems for result in results.values())):
+        tell(told_fresh(len(chosen)))
     others = _others(kits, out)
     if everything and not errors(found):
         _remove(others, out, tell)
@@ -101,8 +103,6 @@ def _results(shop: Shop, tell: Tell, jobs: int) -> Iterator[Result]:
     """Every kit's result; what is told of them comes in the order of their codes."""
     settled = {at: _settled(task, shop.out) for at, task in enumerate(shop.tasks)}
     todo = [at for at, result in settled.items() if result is None]
-    if not todo:
-        tell(told_fresh(len(shop.tasks)))
     progress, next_told = Progress(len(todo)), 0
     names = [task.kit.code for task in shop.tasks]
     work = crew(todo, partial(_make, shop), jobs, lambda at: progress.begun(names[at]))

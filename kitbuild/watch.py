@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 KITS = Path("kits")
+LOOKS_EVERY_MS = 200
 KINDS = (".yaml", ".yml", ".csv")
 
 
@@ -16,6 +17,7 @@ class Lacking(Exception):
 def changes(build: Callable[[], int], tell: Callable[[str], None]) -> int:
     """Build now and at each change, until Ctrl-C; the exit code is that of the last build.
 
+    The first build begins when watching has begun, so that no change is missed.
     Lacking when watchfiles is not installed, or there is no kits/ to watch.
     """
     try:
@@ -24,11 +26,20 @@ def changes(build: Callable[[], int], tell: Callable[[str], None]) -> int:
         raise Lacking("--watch needs the package watchfiles: pip install 'kitbuild[watch]'") from error
     if not KITS.is_dir():
         raise Lacking("there is no kits/ to watch: run in the folder that holds it")
-    code = build()
-    tell("watching kits/; Ctrl-C ends it")
-    for _ in watch(KITS, watch_filter=_is_read, raise_interrupt=False, recursive=False):
-        code = build()
-    return code
+    code = None
+    for changed in watch(
+        KITS,
+        watch_filter=_is_read,
+        rust_timeout=LOOKS_EVERY_MS,
+        yield_on_timeout=True,
+        raise_interrupt=False,
+        recursive=False,
+    ):
+        if changed or code is None:
+            first, code = code is None, build()
+            if first:
+                tell("watching kits/; Ctrl-C ends it")
+    return code or 0
 
 
 def _is_read(_change: object, path: str) -> bool:

@@ -207,12 +207,12 @@ def _remove_leftovers(folder: Path, *, alive: bool = True) -> None:
         names = sorted(os.listdir(folder))
     for name in names:
         match = _LEFTOVER.fullmatch(name)
-        if match and not (alive and _lives(int(match[1]))):
+        if match and not (alive and lives(int(match[1]))):
             with explained(folder / name):
                 _remove_file(folder / name)
 
 
-def _lives(process: int) -> bool:
+def lives(process: int) -> bool:
     """Whether another process has this number. Windows cannot be asked, but removes no open file."""
     if os.name != "posix" or process == os.getpid():
         return False

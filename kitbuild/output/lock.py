@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Final
 
 from kitbuild.base.problem import Place, Problem, WriteProblem
-from kitbuild.output.files import explained
+from kitbuild.output.files import explained, lives
 
 AT_WORK: Final = "KB808"
-PATIENCE_S: Final = 1.0
-"""A build that was ended from outside needs a moment until its last process is gone."""
+PATIENCE_S: Final = 0.5
+ENDING_S: Final = 20.0
+"""How long to wait for a build that lives, and for one whose first process is gone."""
 
 
 @contextmanager
@@ -37,13 +38,23 @@ def only_one(folder: Path, path: Path) -> Iterator[None]:
 
 
 def _wait(handle: int) -> bool:
-    """Whether the lock was got within the time of patience."""
-    until = time.monotonic() + PATIENCE_S
+    """Whether the lock was got in time; the last processes of a build that was ended need a while to go."""
+    began = time.monotonic()
     while not _locked(handle):
-        if time.monotonic() > until:
+        holder = _holder(handle)
+        alive = holder == os.getpid() or lives(holder)
+        if time.monotonic() - began > (PATIENCE_S if alive else ENDING_S):
             return False
         time.sleep(0.05)
     return True
+
+
+def _holder(handle: int) -> int:
+    """The process that wrote itself into the lock file; 0 when none can be read."""
+    with suppress(OSError, ValueError):
+        os.lseek(handle, 0, os.SEEK_SET)
+        return int(os.read(handle, 20))
+    return 0
 
 
 def _locked(handle: int) -> bool:
@@ -66,8 +77,6 @@ def _locked(handle: int) -> bool:
 
 
 def _at_work(folder: Path, handle: int) -> Problem:
-    who = ""
-    with suppress(OSError, ValueError):
-        who = f" (process {int(os.read(handle, 20))})"
+    who = f" (process {_holder(handle)})" if _holder(handle) else ""
     cure = "wait until it has ended, then build again"
     return Problem(Place(folder.as_posix()), AT_WORK, f"another build is at work here{who}", cure)
