@@ -1,7 +1,7 @@
 """The least that a colour of few areas can take: over every order and way to work them.
 
-Areas are taken as the policy lays them; the first and the last stitch of each may be turned where that
-helps to reach the next, at no cost inside.
+Areas are taken in each of the ways that they are given in: from either end as the policy lays them, and with
+the first or the last stitch turned to reach the next.
 """
 
 from __future__ import annotations
@@ -26,25 +26,32 @@ class Way(Protocol):
     ends: tuple[Hole, ...]
 
 
-def least_pitches(areas: Sequence[Sequence[Way]], longest: float, start: float, forced: int) -> float:
+def least_pitches(
+    areas: Sequence[Sequence[Way]], longest: float, start: float, front: float = 0.0, usable: float = math.inf
+) -> float:
     """Runs and new starts in pitches of a colour's areas, none of its runs over `longest`.
 
-    `start` is what a new start takes, `forced` the least starts that the thread's length asks for: those
-    that the areas themselves do not ask for fall inside one, and spare its longest run.
+    `start` is what a new start takes, `front` the stitches themselves, `usable` what one start holds of
+    stitches and runs. Starts that these ask for and the areas do not fall inside an area, and spare its
+    longest run.
     """
     by_starts = _by_starts(areas, longest)
-    inside = max((run for ways in areas for way in ways for run in way.runs), default=0.0)
-    return min(
-        runs + starts * start + max(0, forced - starts) * (start - max(inside, longest))
-        for starts, runs in enumerate(by_starts)
-    )
+    spared = max([run for ways in areas for way in ways for run in way.runs], default=0.0)
+    spared = max(spared, longest)
+    least = math.inf
+    for starts, runs in enumerate(by_starts):
+        if math.isfinite(runs):
+            over = front + runs - starts * usable
+            more = math.ceil(over / (usable + spared) - 1e-9) if over > 0 else 0
+            least = min(least, runs + starts * start + more * (start - spared))
+    return least
 
 
 def _by_starts(areas: Sequence[Sequence[Way]], longest: float) -> list[float]:
-    """The least runs with so many starts: by the areas done and the visit (2 x area + way) made last."""
-    ways = [way for pair in areas for way in pair]
+    """The least runs with so many starts: by the areas done and the way worked last."""
+    ways = [way for each in areas for way in each]
     visits, count = np.arange(len(ways)), len(areas)
-    bit = 1 << visits // 2
+    bit = 1 << np.repeat(np.arange(count), [len(each) for each in areas])
     inside = np.array([sum(way.runs) for way in ways])
     joints = np.array([[_run(one, other, longest) for other in ways] for one in ways]) + inside
     least = np.full((1 << count, len(ways), count + 1), np.inf)

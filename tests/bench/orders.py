@@ -136,7 +136,9 @@ def _floor(one: Kit, work: Work, policy: str) -> float:
         tail = rules.start_tail_mm + rules.run_under_mm
         mine_mm = sum(runs[max(starts - 1, 0) :]) * pitch + starts * tail
         if len(areas) <= FEW:
-            mine_mm = max(mine_mm, least_pitches(areas, longest, tail / pitch, starts) * pitch)
+            exact = [[one for way in ways for one in _exact(way)] for ways in areas]
+            front = float((work.front + work.through)[which].sum()) / 100 / pitch
+            mine_mm = max(mine_mm, least_pitches(exact, longest, tail / pitch, front, usable / pitch) * pitch)
         total += mine_mm
     return total
 
@@ -175,6 +177,7 @@ class _Way:
     turned: tuple[int, int]
     single: bool
     back: tuple[int, int]
+    laid: tuple[tuple[Hole, Hole], ...]
 
     @property
     def begins(self) -> tuple[Hole, ...]:
@@ -200,7 +203,29 @@ def _way(panel: Panel, area: np.ndarray, policy: str, occupied: np.ndarray, long
         )
     entry, leave = (int(up_x[0]), int(up_y[0])), (int(down_x[-1]), int(down_y[-1]))
     back = (int(up_x[-1]), int(up_y[-1]))
-    return _Way(tuple(runs), entry, leave, (int(down_x[0]), int(down_y[0])), len(area) == 1, back)
+    ups, downs = (
+        tuple(zip(x.tolist(), y.tolist(), strict=True)) for x, y in ((up_x, up_y), (down_x, down_y))
+    )
+    laid = tuple(zip(ups, downs, strict=True))
+    return _Way(tuple(runs), entry, leave, (int(down_x[0]), int(down_y[0])), len(area) == 1, back, laid)
+
+
+@dataclass(frozen=True, slots=True)
+class _Exact:
+    """An area worked from one end, its first and last stitch turned or not."""
+
+    runs: tuple[float, ...]
+    begins: tuple[Hole, ...]
+    ends: tuple[Hole, ...]
+
+
+def _exact(way: _Way) -> Iterator[_Exact]:
+    """The way as it is laid, and with its first stitch, its last or both turned, at no cost inside."""
+    first, last = way.laid[0], way.laid[-1]
+    if len(way.laid) == 1:
+        yield from (_Exact((), (up,), (down,)) for up, down in (first, first[::-1]))
+    else:
+        yield _Exact(way.runs, first, last)
 
 
 def _as_laid(stitches: list[tuple[Hole, Hole]], longest: float) -> list[float]:

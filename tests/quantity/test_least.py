@@ -41,10 +41,10 @@ def _areas(chance: random.Random, count: int, longest: float) -> list[list[Laid]
     return found
 
 
-def _all(areas: list[list[Laid]], longest: float, forced: int) -> float:
+def _all(areas: list[list[Laid]], longest: float, front: float = 0.0, usable: float = math.inf) -> float:
     """Each order, each way, each hole to leave and to enter by, each run or new start between: the least.
 
-    Where more starts are forced, some runs between areas or inside are new starts too, the longest first.
+    As many of the runs inside as the thread asks for are new starts too, the longest first.
     """
     best = math.inf
     for order in permutations(areas):
@@ -54,12 +54,11 @@ def _all(areas: list[list[Laid]], longest: float, forced: int) -> float:
                 runs = [math.dist(leave, enter) for leave in one.ends for enter in other.begins]
                 joints.append([None, *(run for run in runs if run <= longest)])
             inside = sorted((run for way in ways for run in way.runs), reverse=True)
-            for between in product(*joints):
-                starts = 1 + between.count(None)
-                cut = max(0, forced - starts)
-                if cut <= len(inside):
-                    runs = sum(run for run in between if run is not None) + sum(inside[cut:])
-                    best = min(best, runs + START * (starts + cut))
+            for between, cut in product(product(*joints), range(len(inside) + 1)):
+                starts = 1 + between.count(None) + cut
+                runs = sum(run for run in between if run is not None) + sum(inside[cut:])
+                if front + runs <= starts * usable:
+                    best = min(best, runs + START * starts)
     return best
 
 
@@ -70,21 +69,28 @@ randoms, longests = st.randoms(use_true_random=False), st.sampled_from((0.0, 1.5
 @settings(max_examples=60, deadline=None)
 def test_the_least_is_that_of_all_orders(chance: random.Random, count: int, longest: float) -> None:
     areas = _areas(chance, count, longest)
-    found = least_pitches(areas, longest, START, 1)
-    assert found == pytest.approx(_all(areas, longest, 1), abs=1e-9)
-    assert found == least_pitches(areas, longest, START, 0)
+    found = least_pitches(areas, longest, START)
+    assert found == pytest.approx(_all(areas, longest), abs=1e-9)
 
 
-@given(randoms, st.integers(1, 3), longests, st.integers(2, 9))
+@given(randoms, st.integers(1, 3), longests, st.floats(0, 60), st.floats(20, 60))
 @settings(max_examples=60, deadline=None)
-def test_no_order_of_forced_starts_takes_less(
-    chance: random.Random, count: int, longest: float, forced: int
+def test_no_order_of_starts_that_the_thread_forces_takes_less(
+    chance: random.Random, count: int, longest: float, front: float, usable: float
 ) -> None:
-    """And it takes no less to begin once more."""
+    """And it takes no less where a start holds less."""
     areas = _areas(chance, count, longest)
-    found = least_pitches(areas, longest, START, forced)
-    assert found <= _all(areas, longest, forced) + 1e-9
-    assert found >= least_pitches(areas, longest, START, forced - 1) - 1e-9
+    found = least_pitches(areas, longest, START, front, usable)
+    assert found <= _all(areas, longest, front, usable) + 1e-9
+    assert found >= least_pitches(areas, longest, START, front, 2 * usable) - 1e-9
+
+
+def test_thread_that_does_not_hold_all_asks_for_a_start_more() -> None:
+    """Two areas of runs 4, joined by one of 5, with 20 pitches of stitches: 33 of thread in one start."""
+    areas = [[Laid((4.0,), ((1, 1),), ((2, 1),))] * 2, [Laid((4.0,), ((7, 1),), ((6, 6),))] * 2]
+    assert least_pitches(areas, 6.0, START, 20.0, 33.0) == pytest.approx(START + 13.0)
+    assert least_pitches(areas, 6.0, START, 20.0, 32.9) == pytest.approx(2 * START + 13.0 - 6.0)
+    assert least_pitches(areas, 4.5, START, 20.0, 33.0) == pytest.approx(2 * START + 8.0)
 
 
 def test_a_last_stitch_turned_brings_the_next_area_within_reach() -> None:
@@ -93,14 +99,14 @@ def test_a_last_stitch_turned_brings_the_next_area_within_reach() -> None:
     lower = [Laid((4.0,), ((2, 9),), ((1, 13),)), Laid((4.0,), ((1, 13),), ((2, 13),))]
     back = [Laid((4.0,), ((2, 9),), ((1, 13), (1, 9))), lower[1]]
     far = [Laid((), ((1, 1), (1, 5)), ((1, 20), (1, 24)))] * 2
-    assert least_pitches([lower, far], 6.56, START, 1) == pytest.approx(2 * START + 4.0)
-    assert least_pitches([back, far], 6.56, START, 1) == pytest.approx(START + 4.0 + 4.0)
-    assert least_pitches([lower, upper], 6.56, START, 1) == pytest.approx(START + 4.0 + math.hypot(1, 4))
+    assert least_pitches([lower, far], 6.56, START) == pytest.approx(2 * START + 4.0)
+    assert least_pitches([back, far], 6.56, START) == pytest.approx(START + 4.0 + 4.0)
+    assert least_pitches([lower, upper], 6.56, START) == pytest.approx(START + 4.0 + math.hypot(1, 4))
 
 
 def test_many_areas_in_a_row_are_one_start() -> None:
     """As many as are judged so, two pitches apart, given in no order: one start and runs of 2."""
     areas = [[Laid((1.0,), ((2 * at, 1),), ((2 * at, 1),))] * 2 for at in range(FEW)]
     random.Random(2).shuffle(areas)
-    assert least_pitches(areas, 2.0, START, 1) == pytest.approx(START + FEW + 2 * (FEW - 1))
-    assert least_pitches(areas, 1.9, START, 1) == pytest.approx(FEW * START + FEW)
+    assert least_pitches(areas, 2.0, START) == pytest.approx(START + FEW + 2 * (FEW - 1))
+    assert least_pitches(areas, 1.9, START) == pytest.approx(FEW * START + FEW)
