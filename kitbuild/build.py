@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import product
-from pathlib import Path
 
 from kitbuild.base.document import PLAINLY, SCREEN, SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Place, Problem, errors
@@ -28,7 +27,7 @@ from kitbuild.production import rules as production_rules
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import blanks, plan
-from kitbuild.production.picks import picks
+from kitbuild.production.picks import by_kind, picks
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
 from kitbuild.spec.records import Kit
@@ -87,7 +86,7 @@ def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) 
     amounts, measured = amounts_of(kit)
     made = tuple(each.panel for each in amounts.pieces)
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
-    costs, hazards = cost(kit, picked), notes(kit)
+    costs, hazards = cost(kit, by_kind(kit, picked)), notes(kit)
     in_each_room = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
     found = {*warnings, *boxed, *untold(kit, speak), *long_titles(kit, speak), *in_each_room}
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
@@ -163,44 +162,55 @@ def _language_at(kit: Kit, language: str) -> Place:
     return house.at("also_in", house.languages.index(language) - 1)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Output:
+    """A file to be made: its name, its language, all that it shows, and how that is drawn as bytes."""
+
+    name: str
+    language: str
+    content: Document | Listing
+    draw: Callable[[], bytes]
+
+
+def outputs(made: Made) -> Iterator[Output]:
+    """All files of a kit; none is drawn before it is asked for."""
+    for document in made.documents:
+        draw = partial(_pdf, made.kit, document)
+        yield Output(f"{document.name}.pdf", document.language, document, draw)
+    for screen in made.screens:
+        yield Output(f"{screen.name}.html", screen.language, screen, partial(_html, screen))
+    for listing in made.listings:
+        yield Output(listing.name, made.kit.house.language, listing, partial(_csv, listing))
+
+
 def render(made: Made) -> dict[str, bytes]:
     """File name -> content of all outputs of a kit."""
-    from kitbuild.output.csv_text import render_csv
-    from kitbuild.output.html import render_html
+    return {output.name: output.draw() for output in outputs(made)}
+
+
+def _pdf(kit: Kit, document: Document) -> bytes:
     from kitbuild.output.pdf import render_pdf
 
-    files: dict[str, bytes] = {}
-    for document in made.documents:
-        try:
-            files[f"{document.name}.pdf"] = render_pdf(document)
-        except DoesNotFit as error:
-            message = f"{document.name} does not fit its paper: {error}"
-            cure = "shorten the texts of the kit, or use a larger paper"
-            if document.press != PLAINLY:
-                cure = "shorten the texts of the kit, or leave this edition out of the workshop's `editions`"
-            raise InputProblems([Problem(made.kit.at(), "KB704", message, cure)]) from error
-    files |= {f"{document.name}.html": render_html(document) for document in made.screens}
-    return files | {listing.name: render_csv(listing) for listing in made.listings}
+    try:
+        return render_pdf(document)
+    except DoesNotFit as error:
+        message = f"{document.name} does not fit its paper: {error}"
+        cure = "shorten the texts of the kit, or use a larger paper"
+        if document.press != PLAINLY:
+            cure = "shorten the texts of the kit, or leave this edition out of the workshop's `editions`"
+        raise InputProblems([Problem(kit.at(), "KB704", message, cure)]) from error
 
 
-def write(made: Made, out: Path) -> Path:
-    """Write a kit's folder below `out`, its manifest last; WriteProblem leaves what was there before."""
-    from kitbuild import __version__
-    from kitbuild.output.files import manifest_for, write_outputs
+def _html(document: Document) -> bytes:
+    from kitbuild.output.html import render_html
 
-    kit, files = made.kit, render(made)
-    inputs = {name: hashlib.sha256(content).hexdigest() for name, content in sorted(sources(kit).items())}
-    manifest = manifest_for(
-        version=__version__,
-        code=kit.code,
-        edition=kit.edition,
-        warnings=[str(problem) for problem in made.warnings],
-        files=files,
-        inputs=dict.fromkeys(files, inputs),
-    )
-    folder = out / kit.code
-    write_outputs(folder, files, manifest)
-    return folder
+    return render_html(document)
+
+
+def _csv(listing: Listing) -> bytes:
+    from kitbuild.output.csv_text import render_csv
+
+    return render_csv(listing)
 
 
 def sources(kit: Kit) -> dict[str, bytes]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kitbuild import __version__
 
 if TYPE_CHECKING:
-    from kitbuild.commands import Outcome
+    from kitbuild.outcome import Outcome
 
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
@@ -51,6 +51,16 @@ def _add_build(commands: Commands) -> None:
     build.add_argument("codes", nargs="*", metavar="CODE", help="kits to build; all when none is named")
     build.add_argument(
         "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
+    )
+    build.add_argument(
+        "--jobs",
+        type=_jobs,
+        default=0,
+        metavar="N",
+        help="how many kits at once (as many as there are cores)",
+    )
+    build.add_argument(
+        "--watch", action="store_true", help="build again at each change of kits/, until Ctrl-C"
     )
     _add_format(build)
     build.set_defaults(run=_build)
@@ -154,15 +164,46 @@ def _add_format(command: argparse.ArgumentParser) -> None:
     )
 
 
+def _jobs(text: str) -> int:
+    number = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= number <= 256:
+        raise argparse.ArgumentTypeError("write a whole number from 1 to 256")
+    return number
+
+
 def _build(options: argparse.Namespace) -> int:
-    from kitbuild.commands import build_kits, unknown_code
+    if not options.watch:
+        return _build_once(options)
+    from kitbuild.watch import Lacking, changes
+
+    try:
+        return changes(lambda: _build_once(options), _progress(options))
+    except Lacking as lacking:
+        return _wrong_usage(str(lacking))
+
+
+def _build_once(options: argparse.Namespace) -> int:
+    from kitbuild.fresh import nothing_to_do, told_fresh
+
+    tell, kits = _progress(options), Path("kits")
+    if fresh := nothing_to_do(options.codes, kits, options.out):
+        outcome, count = fresh
+        tell(told_fresh(count))
+        return _report(outcome, options.format) if outcome.problems or options.format == "json" else 0
+    from kitbuild.commands import unknown_code
+    from kitbuild.crew import cores
+    from kitbuild.rebuild import build_kits
 
     unknown = unknown_code(options.codes)
     if unknown:
         return _wrong_usage(unknown)
-    progress = sys.stderr if options.format == "json" else sys.stdout
-    outcome = build_kits(options.codes, options.out, lambda text: print(text, file=progress))
-    return _report(outcome, options.format)
+    return _report(build_kits(options.codes, options.out, tell, options.jobs or cores()), options.format)
+
+
+def _progress(options: argparse.Namespace) -> Callable[[str], None]:
+    """Tell what is done: on standard output, unless that is for the JSON."""
+    stream = sys.stderr if options.format == "json" else sys.stdout
+    return lambda text: print(text, file=stream, flush=True)
 
 
 def _check(options: argparse.Namespace) -> int:

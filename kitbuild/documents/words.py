@@ -12,7 +12,7 @@ from kitbuild.base.units import up
 from kitbuild.documents.job import Job
 from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.production.cautions import Note
-from kitbuild.production.picks import Pick
+from kitbuild.production.picks import Pick, by_kind
 from kitbuild.production.statutes import STATUTES_SPEAK
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.sizes import Size
@@ -62,7 +62,7 @@ def pick_unit(job: Job, pick: Pick) -> str:
 
 
 def contents(job: Job) -> Steps:
-    """What is in the box, with tick boxes, in the order of the pick list."""
+    """What is in the box, with tick boxes, in the order in which it is needed."""
     items = (
         job.say(
             "contents.item",
@@ -70,7 +70,7 @@ def contents(job: Job) -> Steps:
             unit=pick_unit(job, pick),
             what=pick_description(job, pick),
         )
-        for pick in job.picks
+        for pick in by_kind(job.kit, job.picks)
     )
     return Steps(tuple(items), marker="tick")
 

@@ -479,9 +479,17 @@ class Kit:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Everything in kits/: the kits in order of their codes, and what was read to get them."""
+    """Everything in kits/: the kits in order of their codes, and what was read to get them.
+
+    `digests` is the SHA-256 of the bytes of every file that was parsed, charts included.
+    """
 
     kits: tuple[Kit, ...]
     materials: Materials
     house: House
-    files: tuple[str, ...]
+    digests: Mapping[str, str]
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The spec files that were read."""
+        return tuple(file for file in self.digests if not file.endswith(".csv"))

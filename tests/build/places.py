@@ -10,6 +10,7 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
+from kitbuild.stamp import KEPT
 from tests.spec.ranges import ROOT, copy_kits
 
 CODES = ("CAIRN", "EMBER", "FERN", "HEATH", "RILL", "ROWAN", "TARN", "WHIN", "WINDS")
@@ -140,10 +141,16 @@ def change(folder: Path, name: str, old: str, new: str) -> int:
     return text[: text.index(old)].count("\n") + 1
 
 
+def kits_built(folder: Path) -> set[str]:
+    """The kits that something was built of, as the folder of outputs in `folder` shows them."""
+    out = folder / "build"
+    return {path.name for path in out.iterdir() if path.name != KEPT} if out.exists() else set()
+
+
 def digests(folder: Path) -> dict[str, str]:
-    """File -> SHA-256 of everything below `folder`."""
+    """File -> SHA-256 of everything below `folder`, but for what the tool keeps for itself there."""
     return {
         path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
         for path in sorted(folder.rglob("*"))
-        if path.is_file()
+        if path.is_file() and KEPT not in path.parts
     }

@@ -12,8 +12,20 @@ import pytest
 
 from kitbuild import __version__
 from kitbuild.build import make, render
-from tests.build.places import ALL_FILES, CODES, change, complete_shop, digests, files_of, kit_file, run
+from kitbuild.stamp import KEPT
+from tests.build.places import (
+    ALL_FILES,
+    CODES,
+    change,
+    complete_shop,
+    digests,
+    files_of,
+    kit_file,
+    kits_built,
+    run,
+)
 from tests.documents.demo import kits
+from tests.spec.ranges import ROOT
 
 AGAIN = ("ROWAN", "WINDS")
 """Kits that are built more than once: a shaped and charted one, and one with sideways stitches."""
@@ -49,7 +61,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_all_files_of_the_contract_are_there(built: Path) -> None:
-    assert sorted(path.name for path in (built / "build").iterdir()) == list(CODES)
+    assert kits_built(built) == set(CODES)
     for code in CODES:
         assert {path.name for path in (built / "build" / code).iterdir()} == files_of(code)
     assert {path.name for path in built.iterdir()} == {"kits", "build"}
@@ -74,6 +86,13 @@ def test_files_are_what_they_say(built: Path, code: str) -> None:
             assert {len(row) for row in rows} == {len(rows[0])}
 
 
+def own_inputs(name: str) -> set[str]:
+    """What of the tool an output depends on, beside its program and schemas."""
+    language = next((word for word in name.split(".")[1:-1] if word in ("fr", "de")), "en")
+    fonts = set() if name.endswith(".csv") else {"kitbuild/fonts"}
+    return {f"kitbuild/wording/{language}.yaml"} | fonts
+
+
 @pytest.mark.parametrize("code", CODES)
 def test_the_manifest_tells_inputs_and_digests(built: Path, code: str) -> None:
     folder = built / "build" / code
@@ -84,12 +103,15 @@ def test_the_manifest_tells_inputs_and_digests(built: Path, code: str) -> None:
     names = {
         f"kits/{name}.yaml" for name in (kit_file(code), "materials", "workshop", "wording-de", "wording-fr")
     }
+    names |= {"kitbuild/program", "kitbuild/schemas"}
     names |= {"ROWAN": {"kits/rowan-berry.csv"}, "WHIN": {"kits/whin-coaster-test.yaml"}}.get(code, set())
     for name, output in manifest["outputs"].items():
         assert output["sha256"] == hashlib.sha256((folder / name).read_bytes()).hexdigest()
-        assert set(output["inputs"]) == names
+        assert set(output["inputs"]) == names | own_inputs(name)
         for file, digest in output["inputs"].items():
-            assert digest == hashlib.sha256((built / file).read_bytes()).hexdigest()
+            path = ROOT / file if file.startswith("kitbuild/wording/") else built / file
+            if not file.startswith("kitbuild/") or path.is_file():
+                assert digest == hashlib.sha256(path.read_bytes()).hexdigest()
 
 
 def test_the_command_line_writes_what_the_library_renders(built: Path) -> None:
@@ -140,7 +162,7 @@ def test_a_kit_named_alone_is_the_same_kit(built: Path, tmp_path: Path) -> None:
     ran = run(built, "build", "FERN", "FERN", "--out", str(tmp_path / "deep" / "er"))
     assert (ran.code, ran.out) == (0, f"FERN: edition 1, {tmp_path}/deep/er/FERN\n")
     assert digests(tmp_path / "deep" / "er" / "FERN") == digests(built / "build" / "FERN")
-    assert [path.name for path in (tmp_path / "deep" / "er").iterdir()] == ["FERN"]
+    assert {path.name for path in (tmp_path / "deep" / "er").iterdir()} == {"FERN", KEPT}
 
 
 def test_an_edit_shows_in_every_document_and_only_in_its_kit(built: Path, tmp_path: Path) -> None:
