@@ -70,20 +70,30 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     InputProblems when it cannot be built.
     """
     speak = (say,) if say else speaking(kit)
+    first = judged(kit, warnings, speak)
+    documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
+    accepted = tuple(problem for problem, _ in first.judgement.accepted)
+    screens = tuple(_screens(first, speak))
+    return Made(kit, documents, screens, listings(first), first.judgement.warnings, accepted)
+
+
+def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) -> Job:
+    """A kit measured, costed and judged, ready to be printed in its first language on its first paper.
+
+    InputProblems when it cannot be built.
+    """
     boxed = production_rules.before(kit)
     _stop_at(boxed)
     amounts, measured = amounts_of(kit)
     made = tuple(each.panel for each in amounts.pieces)
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
     costs, hazards = cost(kit, picked), notes(kit)
-    judged = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
-    found = {*warnings, *boxed, *untold(kit, speak), *long_titles(kit, speak), *judged}
+    in_each_room = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
+    found = {*warnings, *boxed, *untold(kit, speak), *long_titles(kit, speak), *in_each_room}
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
     left = tuple(sorted({*found.difference(accepted), *_idle_acceptances(kit, accepted)}))
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
-    first = Job(amounts, picked, cut_plan, costs, hazards, judgement, speak[0], sheets(kit)[0][0])
-    documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
-    return Made(kit, documents, tuple(_screens(first, speak)), listings(first), left, accepted)
+    return Job(amounts, picked, cut_plan, costs, hazards, judgement, speak[0], sheets(kit)[0][0])
 
 
 _Maker = Callable[[Job, str], Document]

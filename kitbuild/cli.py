@@ -36,7 +36,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"kitbuild {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for add in (_add_build, _add_check, _add_fit, _add_thread, _add_explain, _add_new):
+    for add in (_add_build, _add_check, _add_fit, _add_thread, _add_view, _add_explain, _add_new):
         add(commands)
     return parser
 
@@ -107,6 +107,19 @@ def _add_thread(commands: Commands) -> None:
     thread.add_argument("code", metavar="CODE", help="the kit")
     _add_format(thread)
     thread.set_defaults(run=_thread)
+
+
+def _add_view(commands: Commands) -> None:
+    view = commands.add_parser(
+        "view",
+        help="show a kit in a browser while its spec is edited",
+        description="Show the kits of this range in a browser of this machine, anew at each edit of kits/.",
+        epilog="Example: kitbuild view --port 8137",
+    )
+    view.add_argument(
+        "--port", type=int, default=8137, metavar="N", help="where it answers; 0 for any (8137)"
+    )
+    view.set_defaults(run=_view)
 
 
 def _add_explain(commands: Commands) -> None:
@@ -181,6 +194,25 @@ def _thread(options: argparse.Namespace) -> int:
         return _wrong_usage(unknown)
     progress = sys.stderr if options.format == "json" else sys.stdout
     return _report(compare_thread(options.code, lambda text: print(text, file=progress)), options.format)
+
+
+def _view(options: argparse.Namespace) -> int:
+    from kitbuild.commands import KITS
+
+    if not KITS.is_dir():
+        return _wrong_usage(f"there is no folder {KITS}/ here; run it from the folder that holds it")
+    if not 0 <= options.port < 65536:
+        return _wrong_usage(f"{options.port} is no port: name one from 1 to 65535, or 0 for any")
+    try:
+        from kitbuild.view.server import serve
+    except ImportError as missing:
+        return _wrong_usage(f"{missing.name} is not installed; get it with: pip install 'kitbuild[view]'")
+    try:
+        serve(KITS, options.port, lambda text: print(text, flush=True))
+    except OSError as error:
+        reason = (error.strerror or "it cannot be had").lower()
+        return _wrong_usage(f"port {options.port}: {reason}; name another with --port")
+    return 0
 
 
 def _explain(options: argparse.Namespace) -> int:
