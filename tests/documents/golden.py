@@ -45,7 +45,7 @@ def path_of(name: str) -> Path:
 
 
 def pages() -> str:
-    """`CODE/document pages` of every dumped document, and of the usual ones on the other paper, one a line."""
+    """`CODE/document pages` of the dumped documents, and of the usual ones on the other paper."""
     counted = NAMES | {f"{code}/{part}.letter" for code in CODES for part in PARTS}
     counts = {
         f"{code}/{document.name}": len(pypdfium2.PdfDocument(render_pdf(document)))
