@@ -104,8 +104,8 @@ def up(value: float) -> int:
 
 
 def inches_text(value_mm: float) -> str:
-    """Inches as a rule shows them: to the sixteenth, from 8 in on to the quarter: `7 1/4 in`."""
-    parts = 16 if value_mm < 8 * MM_PER_INCH else 4
+    """Inches as a rule shows them: to the sixteenth, from 8 in on the eighth, from 24 in on the quarter."""
+    parts = 16 if value_mm < 8 * MM_PER_INCH else 8 if value_mm < 24 * MM_PER_INCH else 4
     whole, rest = divmod(int(round_half_up(value_mm / MM_PER_INCH * parts)), parts)
     if not rest:
         return f"{whole} in"

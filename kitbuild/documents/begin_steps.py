@@ -19,13 +19,15 @@ from kitbuild.documents.needle_diagrams import (
     two_groups,
 )
 from kitbuild.documents.numbering import Numbers
-from kitbuild.documents.start_hole import start_hole_text
+from kitbuild.documents.order_table import Turn, turns
+from kitbuild.documents.start_hole import start_hole, start_hole_text
 from kitbuild.documents.words import (
     holes_text,
     is_sideways,
     line_kind,
     line_parts,
     line_stitches,
+    lines_together,
     listed,
     size_text,
 )
@@ -34,10 +36,26 @@ from kitbuild.quantity.order import Order
 
 
 def canvas_steps(job: Job, each: PieceAmounts) -> dict[str, str]:
-    """Check the blank, mark its top, tie a scrap at the first hole, find the start hole."""
-    say, sizes, piece = job.say, each.sizes, each.panel.piece
+    """Check the blank, and mark its top."""
+    values = _canvas_values(job, each)
+    weave = each.panel.piece.canvas.weave
+    return {kind: job.say(f"canvas.{kind}.{weave}", **values) for kind in ("check", "top")}
+
+
+def _first_holes(job: Job, each: PieceAmounts) -> dict[str, str]:
+    """A scrap of thread at hole (1, 1), and the start hole: what is counted from the edge comes first."""
+    weave = each.panel.piece.canvas.weave
+    scrap = job.say(f"canvas.first_hole.{weave}", **_canvas_values(job, each))
+    start = start_hole_text(job, each)
+    woven = weave == "woven"
+    return {"start": start, "scrap": scrap} if woven else {"scrap": scrap, "start": start}
+
+
+def _canvas_values(job: Job, each: PieceAmounts) -> dict[str, object]:
+    sizes, piece = each.sizes, each.panel.piece
     work = each.panel.stitches
-    values = {
+    x, y = start_hole(job, each)
+    return {
         "piece": job.own(piece.title),
         "copies": piece.copies,
         "holes": holes_text(job, sizes.blank),
@@ -47,10 +65,9 @@ def canvas_steps(job: Job, each: PieceAmounts) -> dict[str, str]:
         "border_rows": sizes.border[1],
         "shaped": bool(piece.outline),
         "stitched": bool(((work.x1 == 1) & (work.y1 == 1)).any()),
+        "left": x - 1,
+        "above": y - 1,
     }
-    kinds = ("check", "top", "first_hole")
-    steps = {kind: say(f"canvas.{kind}.{piece.canvas.weave}", **values) for kind in kinds}
-    return steps | {"start": start_hole_text(job, each)}
 
 
 def needle_steps(job: Job) -> dict[str, str]:
@@ -95,9 +112,10 @@ def exercise(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
         "piece": job.own(each.panel.piece.title),
     }
     yield Heading(2, say("exercise.heading", **values))
-    names = ("where", "tail", "follow", "back", "out")
-    yield numbers.steps({f"try_{name}": say(f"exercise.{name}", **values) for name in names})
+    steps = {name: say(f"exercise.{name}", **values) for name in ("where", "tail", "follow", "back", "out")}
+    yield numbers.steps({"try_where": steps.pop("where")})
     yield Grid((0.5, 0.5), ((exercise_front(job, each),), (exercise_back(job, each),)))
+    yield numbers.steps({f"try_{name}": text for name, text in steps.items()})
 
 
 def _alike(order: Order, count: int) -> bool:
@@ -109,7 +127,8 @@ def _alike(order: Order, count: int) -> bool:
 def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Iterator[Block]:
     """Start without a knot, the stitch with this kit's counts, the needle's way, the line."""
     say = job.say
-    yield numbers.steps(_first_stitch_steps(job, each, numbers, first=first))
+    yield Heading(2, say("begin.heading"))
+    yield numbers.steps(_first_holes(job, each) | _first_stitch_steps(job, each, numbers, first=first))
     if not first or begun_together(job.order(each), EXERCISE) < shown_stitches(job.order(each)):
         yield needle_path(job, each)
     kind = line_kind(each.panel)
@@ -121,15 +140,33 @@ def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Ite
     if parts:
         yield Steps(parts, "dot")
     yield from _groups(job, each)
-    count = {"count": say("begin.count")} if first else {}
     points = tuple(_check_points(job, each))
+    yield numbers.steps({"points": say("begin.points", listed=bool(points), more=_untold_turns(job, each))})
     if points:
-        yield numbers.steps({"points": say("begin.points")})
         yield Steps(points, "tick")
+    lines = {"lines": lines_text} if (lines_text := _other_lines(job, each)) else {}
     told_once = "left" in job.kit.house.editions and not first
     hand = {} if told_once else {"hand": _hand(job, each, first=first)}
-    if steps := count | hand:
+    if steps := lines | hand:
         yield numbers.steps(steps)
+
+
+def _other_lines(job: Job, each: PieceAmounts) -> str:
+    """How the other lines of a ring pattern follow the first, each with its hole and its direction."""
+    work = each.panel.stitches
+    lines = len(set(work.course[work.row == 0].tolist()))
+    if line_kind(each.panel) != "rings" or lines < 2:
+        return ""
+    following = turns(job.work(each))[1:lines] if lines_together(each.panel) else ()
+    told = [_line_told(job, turn) for turn in following]
+    return job.say("begin.lines", lines=lines, told=told)
+
+
+def _line_told(job: Job, turn: Turn) -> str:
+    """One line: its colour, where the needle first comes up, and to which side it goes."""
+    colour, first = job.own(job.kit.palette[turn.colour].name), turn.areas[0]
+    leftwards = turn.areas[-1].last < first.x
+    return job.say("begin.next_line", colour=colour, x=first.x, y=first.y, leftwards=leftwards)
 
 
 def _hand(job: Job, each: PieceAmounts, *, first: bool) -> str:
@@ -153,6 +190,11 @@ def _groups(job: Job, each: PieceAmounts) -> Iterator[Block]:
 
 MOST_POINTS = 12
 """Turning points at which the sheet says how many groups there should be by then."""
+
+
+def _untold_turns(job: Job, each: PieceAmounts) -> int:
+    """Turning points beyond those that are told."""
+    return max(0, len(turnings(groups_of(each.panel, job.hand))) - MOST_POINTS)
 
 
 def _check_points(job: Job, each: PieceAmounts) -> Iterator[str]:
@@ -192,14 +234,20 @@ def _first_stitch_steps(job: Job, each: PieceAmounts, numbers: Numbers, *, first
         "tail": say("begin.tail", tail=job.kit.house.thread.start_tail_mm, colour=colour),
         "stitch": stitch,
         "way": say(f"policy.{policy(job)}.line"),
-    } | (across | _turned(job))
+    } | (across | turned(job, line=True))
 
 
-def _turned(job: Job) -> dict[str, str]:
-    """What turns a stitch against the policy, where the order of some piece has such a stitch."""
-    forced = any(job.order(each).forced for each in job.amounts.pieces)
-    longest = job.kit.house.thread.longest_run_mm
-    return {"turned": job.say("policy.turned", longest=longest)} if forced else {}
+def turned(job: Job, *, line: bool) -> dict[str, str]:
+    """What turns a stitch against the policy, where the order of some piece has such a stitch.
+
+    It is told with the first `line` where that has one, else with the other rows.
+    """
+    orders = [job.order(each) for each in job.amounts.pieces]
+    in_line = bool(orders[0].against[orders[0].turn == 0].any())
+    if line != in_line or not any(order.forced for order in orders):
+        return {}
+    rules = job.kit.house.thread
+    return {"turned": job.say("policy.turned", longest=rules.longest_run_mm, parked=rules.park)}
 
 
 def policy(job: Job) -> str:

@@ -30,23 +30,35 @@ def one_stitch(job: Job, over: int) -> Figure:
 def threader(job: Job) -> Figure:
     """A strip of paper folded over the thread's end, its fold pushed through the needle's eye."""
     say = job.say
-    eye = [(30 + 9 * math.cos(a), 12 + 3.2 * math.sin(a)) for a in (math.tau * at / 40 for at in range(40))]
-    needle = ((4.0, 12.0), (21.0, 9.6), (36.0, 6.6), (42.0, 8.6), (42.0, 15.4), (36.0, 17.4), (21.0, 14.4))
-    strip = ((27.0, 10.8), (62.0, 9.2), (62.0, 14.8), (27.0, 13.2))
-    fold = np.array([(27.0, 10.8, 27.0, 13.2)])
-    thread = np.array([(31.0, 12.0, 70.0, 12.0), (70.0, 12.0, 84.0, 16.0)])
+    turn = [math.tau * at / 40 for at in range(41)]
+    eye = [(34 + 10 * math.cos(a), 14 + 3.6 * math.sin(a)) for a in turn[:-1]]
+    back = [(34 + 15 * math.cos(a), 14 + 6.4 * math.sin(a)) for a in turn if math.cos(a) >= -0.5]
+    back = sorted(back, key=lambda at: math.atan2(at[1] - 14, at[0] - 34))
+    needle = ((2.0, 14.0), (14.0, 12.4), *back, (14.0, 15.6))
+    strip = ((29.0, 12.4), (70.0, 11.0), (70.0, 17.0), (29.0, 15.6))
+    fold = np.array([(29.0, 12.4, 29.0, 15.6)])
+    thread = np.array([(33.0, 14.0, 78.0, 14.0), (78.0, 14.0, 92.0, 18.0)])
+    leaders = np.array(
+        [
+            (22.0, 23.5, 25.5, 15.6),
+            (38.0, 23.5, 29.2, 15.4),
+            (60.0, 23.5, 60.0, 16.4),
+            (84.0, 23.5, 84.0, 16.2),
+        ]
+    )
     marks: tuple[Mark, ...] = (
         PolygonMark(needle, fill=SHADE, outline=BLACK, pen_mm=0.3),
         PolygonMark(tuple(eye), fill=WHITE, outline=BLACK, pen_mm=0.3),
         PolygonMark(strip, fill=WHITE, outline=BLACK, pen_mm=0.3),
         LineMarks(thread, 1.2, BACK, (1.4, 0.7)),
         LineMarks(fold, 0.8, BLACK),
-        TextMark(12.0, 22.5, say("diagram.threader.needle"), 8, "middle"),
-        TextMark(31.0, 22.5, say("diagram.threader.fold"), 8, "middle"),
-        TextMark(56.0, 22.5, say("diagram.threader.paper"), 8, "middle"),
-        TextMark(80.0, 22.5, say("diagram.threader.thread"), 8, "middle"),
+        LineMarks(leaders, 0.25, BLACK),
+        TextMark(20.0, 26.8, say("diagram.threader.needle"), 8, "middle"),
+        TextMark(38.0, 26.8, say("diagram.threader.fold"), 8, "middle"),
+        TextMark(60.0, 26.8, say("diagram.threader.paper"), 8, "middle"),
+        TextMark(84.0, 26.8, say("diagram.threader.thread"), 8, "middle"),
     )
-    return for_hand(job, Figure(say("diagram.threader.alt"), 92.0, 25.0, marks))
+    return for_hand(job, Figure(say("diagram.threader.alt"), 98.0, 29.0, marks))
 
 
 def fasten_off(job: Job, each: PieceAmounts) -> Figure:

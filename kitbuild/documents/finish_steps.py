@@ -18,7 +18,7 @@ from kitbuild.quantity.needle import finishing_needlefuls
 FINISHES: Final[dict[str, tuple[str, ...]]] = {
     "flat": ("1", "2", "edge", "3"),
     "sleeve": ("1", "2", "seam", "3", "edge", "4"),
-    "cushion": ("1", "2", "3"),
+    "cushion": ("1", "2", "3", "4"),
     "box": ("1", "2", "edge"),
     "framed": ("1", "2", "3"),
     "ornament": ("1", "2", "edge", "3"),
@@ -30,7 +30,7 @@ def finish(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
     say, of = job.say, each.panel.piece.finish
     values = _finish_values(job, each)
     pictures = {"seam": seam, "edge": edge}
-    yield Heading(2, say(f"finish.{of.kind}.heading"))
+    yield Heading(2, say(f"finish.{of.kind}.heading", **values))
     for name in FINISHES[of.kind]:
         if name not in pictures:
             yield numbers.steps({f"{of.kind}.{name}": say(f"finish.{of.kind}.{name}", **values)})

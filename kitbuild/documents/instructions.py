@@ -34,9 +34,6 @@ def instructions(job: Job, suffix: str = "") -> Document:
         *_notes(job, later=False),
         Heading(2, say("also.heading")),
         Steps(tuple(_also_needed(job)), "tick"),
-        Heading(2, say("needle.heading")),
-        *_needle(job, numbers),
-        *exercise(job, job.amounts.pieces[0], numbers),
     ]
     for each in job.amounts.pieces:
         blocks += _piece(job, each, numbers)
@@ -49,6 +46,7 @@ def instructions(job: Job, suffix: str = "") -> Document:
 def _needle(job: Job, numbers: Numbers) -> Iterator[Block]:
     """A needleful cut and threaded, with the picture of how."""
     steps = needle_steps(job)
+    yield Heading(2, job.say("needle.heading"))
     yield numbers.steps({kind: steps.pop(kind) for kind in ("cut", "thread")})
     yield threader(job)
     yield numbers.steps(steps)
@@ -67,15 +65,17 @@ def _piece(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
         yield Heading(1, say("piece.heading", piece=job.own(piece.title), copies=piece.copies))
     yield Heading(2, say("canvas.heading"))
     yield numbers.steps(canvas_steps(job, each))
-    yield Heading(2, say("begin.heading"))
+    if first:
+        yield from _needle(job, numbers)
+        yield from exercise(job, each, numbers)
     yield from begin(job, each, numbers, first=first)
+    if first:
+        yield from change(job, each, numbers)
     yield Heading(2, say("rows.heading"))
     yield numbers.steps(row_steps(job, each, numbers, first=first))
     if first:
         yield from next_colour(job, each, numbers)
     yield order_table(job, each)
-    if first:
-        yield from change(job, each, numbers)
     yield from finish(job, each, numbers)
 
 
@@ -98,6 +98,8 @@ def _after(job: Job) -> Iterator[Block]:
     yield Heading(2, say("care.heading"))
     yield Paragraph(job.own(kit.care) or say("care.plastic" if "plastic" in weaves else "care.woven"))
     yield from _notes(job, later=True)
+    contact = {"contact": kit.house.contact}
+    yield Paragraph(say("closing", name=kit.house.name, **contact), "small")
     edged = listed(job, tuple(dict.fromkeys(_edge_colours(job))))
     yield Heading(2, say("question.heading"))
     names = [name for name in QUESTIONS if name != "edge" or edged]
@@ -106,10 +108,8 @@ def _after(job: Job) -> Iterator[Block]:
     )
     yield Table((say("question.what"), say("question.answer")), rows, (0.32, 0.68), "ll")
     yield Heading(2, say("trouble.heading"))
-    contact = {"contact": kit.house.contact}
     rows = tuple((say(f"trouble.{name}.what"), say(f"trouble.{name}.cure", **contact)) for name in TROUBLES)
     yield Table((say("trouble.what"), say("trouble.cure")), rows, (0.32, 0.68), "ll")
-    yield Paragraph(say("closing", name=kit.house.name, **contact), "small")
 
 
 def _edge_colours(job: Job) -> Iterator[str]:

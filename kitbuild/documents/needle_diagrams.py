@@ -17,7 +17,7 @@ from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.order import Order
 
 HOLE_MM = 7.0
-MOST_HIGH_MM = 78.0
+MOST_HIGH_MM = 105.0
 EXERCISE = 10
 """Stitches of the first exercise, where the work begins with as many in one go."""
 

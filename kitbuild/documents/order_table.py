@@ -1,4 +1,4 @@
-"""The order of areas as a table: turn by turn, which row, in which colour, from which hole."""
+"""The order of areas as a table: turn by turn, which row, in which colour, from which hole to which."""
 
 from __future__ import annotations
 
@@ -9,41 +9,54 @@ import numpy as np
 
 from kitbuild.base.blocks import Cell, Table
 from kitbuild.documents.job import Job
-from kitbuild.documents.words import is_sideways, line_kind, patch
-from kitbuild.pattern.panel import Bools, Panel, Stitches
+from kitbuild.documents.words import line_kind, patch
+from kitbuild.pattern.panel import Bools, Ints, Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.finishing import runs
 from kitbuild.quantity.needle import Work, finishing_needlefuls
-from kitbuild.quantity.order import Order
 
 QUARTERS: Final = ("upper", "right", "lower", "left")
 """The quarters of four-way work in the order in which their rows are laid."""
 
-NARROW: Final = (0.05, 0.3, 0.2, 0.13, 0.12, 0.09, 0.11)
-WIDE: Final = (0.05, 0.3, 0.16, 0.13, 0.16, 0.09, 0.11)
-"""Widths of the table's columns, and those where some stitches lie sideways."""
+WIDTHS: Final = (0.05, 0.19, 0.15, 0.31, 0.12, 0.08, 0.1)
+"""Widths of the table's columns, as shares."""
+MOST_AREAS: Final = 24
+"""Areas of a turn up to which each is told; of more the first are told, and the last."""
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """Stitches side by side: the hole (x, y) in which the needle first comes up, and the last column.
+
+    The last hole row where they lie sideways. `stitches` counts them.
+    """
+
+    x: int
+    y: int
+    last: int
+    stitches: int
 
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """Stitches of one colour worked without another between, over columns `first` to `last`.
+    """Stitches of one colour worked without another between, area by area; all or none lie `sideways`.
 
-    These are hole rows where the stitches lie `sideways`. One area alone is worked in that direction;
-    `areas` counts them. `x` and `y` are the hole in which the needle first comes up; `needlefuls` are those
-    first cut for it. `courses` are the strings of stitches that it holds, `rows` their rows or rings.
+    `down` is the hole in which the needle last goes down; `needlefuls` are those first cut for it. `courses`
+    are the strings of stitches that it holds, `rows` their rows or rings.
     """
 
     courses: tuple[int, ...]
     rows: tuple[int, ...]
     colour: int
-    stitches: int
-    x: int
-    y: int
-    first: int
-    last: int
-    areas: int
+    areas: tuple[Area, ...]
+    down: tuple[int, int]
     needlefuls: int
     sideways: bool
+
+    @property
+    def stitches(self) -> int:
+        """All of them."""
+        return sum(area.stitches for area in self.areas)
 
 
 def turns(work: Work) -> tuple[Turn, ...]:
@@ -57,47 +70,45 @@ def turns(work: Work) -> tuple[Turn, ...]:
     other[1:] |= sideways[1:] != sideways[:-1]
     begins = np.flatnonzero(other).tolist()
     ends = [*begins[1:], len(order.stitch)]
-    return tuple(_turn(order, stitch, fresh, a, b) for a, b in zip(begins, ends, strict=True))
+    holes = order.holes()
+    return tuple(_turn(stitch, holes, fresh, a, b) for a, b in zip(begins, ends, strict=True))
 
 
-def _turn(order: Order, stitch: Stitches, fresh: Bools, a: int, b: int) -> Turn:
+def _turn(stitch: Stitches, holes: tuple[Ints, Ints, Ints, Ints], fresh: Bools, a: int, b: int) -> Turn:
     """The stitches from place `a` of the order to before `b`."""
-    up_x, up_y, _, _ = (holes[a : a + 1] for holes in order.holes())
     part = stitch.take(np.arange(a, b))
+    up_x, up_y, down_x, down_y = (hole[a:b] for hole in holes)
     sideways = bool(part.x1[0] != part.x2[0])
     along = part.y1 if sideways else part.x1
     jumps = (np.abs(np.diff(along)) != 1) | (np.diff(part.course) != 0)
-    areas = 1 + int(jumps.sum())
-    first, last = (along[0], along[-1]) if areas == 1 else (along.min(), along.max())
+    firsts = [0, *(np.flatnonzero(jumps) + 1).tolist()]
+    ends = [*firsts[1:], b - a]
     return Turn(
         courses=tuple(sorted(set(part.course.tolist()))),
         rows=tuple(sorted(set(part.row.tolist()))),
         colour=int(part.colour[0]),
-        stitches=b - a,
-        x=int(up_x[0]),
-        y=int(up_y[0]),
-        first=int(first),
-        last=int(last),
-        areas=areas,
+        areas=tuple(
+            Area(int(up_x[at]), int(up_y[at]), int(along[end - 1]), end - at)
+            for at, end in zip(firsts, ends, strict=True)
+        ),
+        down=(int(down_x[-1]), int(down_y[-1])),
         needlefuls=int(fresh[a:b].sum()),
         sideways=sideways,
     )
 
 
 def order_table(job: Job, each: PieceAmounts) -> Table:
-    """The right-handed order of work of one copy as a table, its seam and edge last."""
+    """The order of work of one copy as a table, its seam and edge last."""
     say = job.say
-    across = is_sideways(each.panel.stitches)
-    along = "columns_or_rows" if across else "columns"
-    names = ("number", "row", "colour", "start", along, "stitches", "needlefuls")
+    names = ("number", "row", "colour", "way", "down", "stitches", "needlefuls")
     rings = _rings(each.panel) if each.panel.counted == "rings" else None
     rows = [
         (
             str(at),
             _ring_name(job, rings, turn) if rings else _row_name(job, each.panel, turn),
             patch(job, job.kit.palette[turn.colour].key),
-            say("order.hole", x=turn.x, y=turn.y),
-            say("order.from_to", turn=turn, across=across),
+            _way(job, turn),
+            say("order.hole", x=turn.down[0], y=turn.down[1]),
             str(turn.stitches),
             str(turn.needlefuls),
         )
@@ -109,8 +120,16 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
         "order.caption", piece=job.own(each.panel.piece.title), copies=each.panel.piece.copies, left=job.left
     )
     header = tuple(say(f"order.{name}") for name in names)
-    widths = WIDE if across else NARROW
-    return Table(header, tuple(rows), widths, "rlllrrr", caption)
+    return Table(header, tuple(rows), WIDTHS, "rllllrr", caption)
+
+
+def _way(job: Job, turn: Turn) -> str:
+    """Area by area where the needle first comes up, and to which column or hole row it goes from there."""
+    told = [job.say("order.area", area=area, sideways=turn.sideways) for area in turn.areas]
+    left_out = len(told) - MOST_AREAS
+    if left_out > 0:
+        told[MOST_AREAS - 1 : -1] = [job.say("order.more_areas", areas=left_out)]
+    return job.say("list.joiner").join(told)
 
 
 def _row_name(job: Job, panel: Panel, turn: Turn) -> str:

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from kitbuild.base.blocks import Block, Heading
 from kitbuild.base.units import down
-from kitbuild.documents.begin_steps import policy
+from kitbuild.documents.begin_steps import policy, turned
 from kitbuild.documents.diagrams import fasten_off, fasten_on, run_under_stitches
 from kitbuild.documents.job import Job
 from kitbuild.documents.needle_diagrams import shared_hole, sharing
 from kitbuild.documents.numbering import Numbers
+from kitbuild.documents.order_table import turns
 from kitbuild.documents.words import bars_text, is_sideways, line_kind, line_stitches, lines_together
 from kitbuild.quantity.amounts import PieceAmounts
 
@@ -24,7 +25,7 @@ def row_steps(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) ->
     values["together"] = lines_together(each.panel)
     steps = {"rows": say(f"rows.{kind}", colours=len(pattern.colours), **values)}
     if first:
-        steps["rows_way"] = say(f"policy.{policy(job)}.rows")
+        steps |= {"rows_way": say(f"policy.{policy(job)}.rows")} | turned(job, line=False)
     if sideways and not is_sideways(line_stitches(each.panel)):
         steps["sideways"] = say("policy.sideways", left=job.left)
     if kind != "charted":
@@ -36,7 +37,9 @@ def row_steps(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) ->
         other = under if under != run_under_stitches(job, job.amounts.pieces[0]) else 0
         return steps | {"as_before": say("rows.as_before", steps=numbers.of, stitches=other)}
     end = {"least": rules.least_remainder_mm, "parked": rules.park, "longest": rules.longest_run_mm}
-    return steps | {"end": say("rows.end", **end), "table": say("rows.table", sideways=sideways)}
+    first_turn = turns(job.work(each))[0]
+    table = say("rows.table", sideways=sideways, area=first_turn.areas[0], across=first_turn.sideways)
+    return steps | {"end": say("rows.end", **end), "table": table}
 
 
 def next_colour(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:

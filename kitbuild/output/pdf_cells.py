@@ -59,14 +59,15 @@ class Cells(Piece):
         return self.width, self.height
 
     def split(self, width: float, height: float) -> Content:
-        """Between rows, at least one row below the header on each page."""
-        return [] if self.look.whole else self._between(width, height)
+        """Between rows, at least one row on each page; below a repeated header two, so that none is lost."""
+        least = 2 if self.rows[0].header else 1
+        return [] if self.look.whole else self._between(width, height, least)
 
     def tear(self, width: float, height: float) -> Content:
         """Between rows, or within the first one when it alone is too high."""
         return self._between(width, height) or self._within(width, height)
 
-    def _between(self, width: float, height: float) -> Content:
+    def _between(self, width: float, height: float, least: int = 1) -> Content:
         heads = sum(row.header for row in self.rows)
         room = height + HAIR - sum(self._row_height(row, width) for row in self.rows[:heads])
         fits = heads
@@ -75,7 +76,9 @@ class Cells(Piece):
             if room < 0:
                 break
             fits += 1
-        return self._parts(self.rows[:fits], self.rows[fits:]) if heads < fits < len(self.rows) else []
+        fits = min(fits, len(self.rows) - least) if fits < len(self.rows) else fits
+        whole = heads + least <= fits < len(self.rows)
+        return self._parts(self.rows[:fits], self.rows[fits:]) if whole else []
 
     def _within(self, width: float, height: float) -> Content:
         heads = sum(row.header for row in self.rows)

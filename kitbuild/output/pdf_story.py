@@ -87,17 +87,20 @@ def sections(studio: Studio, blocks: Iterable[Block]) -> list[Content]:
 
 
 def story(studio: Studio, blocks: Iterable[Block], parent: Element) -> Content:
-    """Flowables of `blocks`; a heading, and words that lead to a drawing, are kept with what follows."""
+    """Flowables of `blocks`; a heading, and what leads to a drawing, stay with what follows."""
     content: Content = []
     heads: Content = []
     row = list(blocks)
     for block, after in zip_longest(row, row[1:]):
         made = _make(studio, block, parent)
-        if isinstance(block, Heading) or (isinstance(block, Paragraph) and isinstance(after, Figure | Grid)):
+        drawn = isinstance(after, Figure | Grid)
+        if isinstance(block, Heading) or (isinstance(block, Paragraph) and drawn):
             heads += made
             continue
         if heads and made:
             made, heads = [Kept([*heads, made[0]]), *made[1:]], []
+        if isinstance(block, Steps) and drawn:
+            heads = [made.pop()]
         content += made
     return content + heads
 

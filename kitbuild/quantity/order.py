@@ -37,8 +37,8 @@ class Order:
 
     `stitch` is its index in the panel; `turned` says that it comes up at its second end and goes down at its
     first; `previous` is the place in this order of the stitch before it in the same start, -1 at a start's
-    first. `turn` numbers, from 0, what is worked in one colour before another comes. `forced` counts the
-    stitches turned against the policy, lest a run be too long or come undone.
+    first. `turn` numbers, from 0, what is worked in one colour before another comes. `against` says which
+    stitches go against the policy, lest a run be too long or come undone.
     """
 
     panel: Panel
@@ -47,7 +47,12 @@ class Order:
     turned: NDArray[np.bool_]
     previous: Ints
     turn: Ints
-    forced: int = 0
+    against: NDArray[np.bool_]
+
+    @property
+    def forced(self) -> int:
+        """How many stitches go against the policy."""
+        return int(self.against.sum())
 
     def holes(self) -> tuple[Ints, Ints, Ints, Ints]:
         """up_x, up_y, down_x, down_y of each stitch in order of work."""
@@ -80,7 +85,8 @@ def order(
     stitch, turned = np.array(walk.stitch), np.array(walk.turned, dtype=bool)
     if hand == "left":
         turned ^= _sideways(panel.stitches)[stitch]
-    return Order(panel, hand, stitch, turned, np.array(walk.previous), np.array(walk.turn), walk.forced)
+    previous, turn, against = np.array(walk.previous), np.array(walk.turn), np.array(walk.against, dtype=bool)
+    return Order(panel, hand, stitch, turned, previous, turn, against)
 
 
 _Listed = Callable[[Stitches, Bools], Iterable[Turn]]
@@ -139,7 +145,7 @@ class _Walk:
         self.turned: list[bool] = []
         self.previous: list[int] = []
         self.turn: list[int] = []
-        self.forced = 0
+        self.against: list[bool] = []
         self.runs = 0.0
 
     def cost(self, new_start: float) -> float:
@@ -156,7 +162,7 @@ class _Walk:
         for at, stitch in enumerate(visit.area.tolist()):
             ends = (first[at], last[at])
             turned, joined = self._way(ends, wanted[at], needle)
-            self.forced += turned != wanted[at]
+            self.against.append(turned != wanted[at])
             self.previous.append(needle.at if needle and joined else -1)
             self.stitch.append(stitch)
             self.turned.append(turned)
@@ -184,7 +190,7 @@ class _Walk:
     def _last_turned(self, needle: _Needle) -> _Needle:
         """The needle after the stitch that it last went down in is turned."""
         self.turned[needle.at] = not self.turned[needle.at]
-        self.forced += 1
+        self.against[needle.at] = not self.against[needle.at]
         if needle.came:
             self.runs += math.dist(needle.came, needle.down) - math.dist(needle.came, needle.up)
         return _Needle(needle.at, needle.up, needle.down, needle.came)

@@ -10,7 +10,7 @@ import pytest
 from kitbuild.base.blocks import Heading, LineMarks, Patch, Steps, Table
 from kitbuild.build import amounts_of, make
 from kitbuild.documents.needle_diagrams import EXERCISE, begun_together, shown_stitches
-from kitbuild.documents.order_table import turns
+from kitbuild.documents.order_table import MOST_AREAS, turns
 from kitbuild.quantity.amounts import PieceAmounts
 from tests.documents.demo import branches, document, figures, kits, made
 
@@ -26,32 +26,41 @@ def piece_of(code: str, title: str) -> PieceAmounts:
 def test_each_turn_is_of_one_colour(code: str, title: str) -> None:
     work = piece_of(code, title).thread.works["right"]
     stitch, at = work.order.panel.stitches.take(work.order.stitch), 0
-    up_x, up_y, _, _ = work.order.holes()
+    up_x, up_y, down_x, down_y = work.order.holes()
     for turn in turns(work):
         part = stitch.take(np.arange(at, at + turn.stitches))
         assert tuple(sorted(set(part.course.tolist()))) == turn.courses
         assert tuple(sorted(set(part.row.tolist()))) == turn.rows
         assert set(part.colour.tolist()) == {turn.colour}
         assert set((part.x1 != part.x2).tolist()) == {turn.sideways}
-        assert (turn.x, turn.y) == (up_x[at], up_y[at])
-        along = part.y1 if turn.sideways else part.x1
-        ends = (along[0], along[-1]) if turn.areas == 1 else (along.min(), along.max())
-        assert (turn.first, turn.last) == ends
-        at += turn.stitches
+        for area in turn.areas:
+            along = (stitch.y1 if turn.sideways else stitch.x1)[at : at + area.stitches]
+            assert (area.x, area.y, area.last) == (up_x[at], up_y[at], along[-1])
+            assert set(np.abs(np.diff(along)).tolist()) <= {1}
+            assert len(set(np.sign(np.diff(along)).tolist())) <= 1
+            at += area.stitches
+        assert turn.down == (down_x[at - 1], down_y[at - 1])
     assert at == len(stitch)
 
 
 @pytest.mark.parametrize(("code", "title"), PIECES)
 def test_the_table_names_every_turn_apart(code: str, title: str) -> None:
-    """No two lines of the table say the same; sideways turns name hole rows."""
+    """No two lines of the table say the same; each stretch is told, those of sideways turns by hole rows."""
     tables = [block for block in document(code, "instructions").blocks if isinstance(block, Table)]
     (table,) = (each for each in tables if f"Order of work for one {title}" in each.caption)
     found = turns(piece_of(code, title).thread.works["right"])
     rows = [tuple(cell.text if isinstance(cell, Patch) else cell for cell in row) for row in table.rows]
     assert len({row[1:4] for row in rows}) == len(rows) >= len(found)
     for row, turn in zip(rows, found, strict=False):
-        assert str(row[4]).startswith("row") == turn.sideways
-        assert re.findall(r"\d+", str(row[4])) == [str(n) for n in dict.fromkeys((turn.first, turn.last))]
+        told = str(row[3]).split("; ")
+        kept = [*turn.areas[: MOST_AREAS - 1], turn.areas[-1]] if len(turn.areas) > MOST_AREAS else turn.areas
+        if len(turn.areas) > MOST_AREAS:
+            assert told.pop(-2).startswith(str(len(turn.areas) - MOST_AREAS))
+        for text, area in zip(told, kept, strict=True):
+            last = (str(area.last),) if area.stitches > 1 else ()
+            assert re.findall(r"\d+", text) == [str(area.x), str(area.y), *last]
+            assert ("row" in text) == (turn.sideways and area.stitches > 1)
+        assert re.findall(r"\d+", str(row[4])) == [str(hole) for hole in turn.down]
 
 
 def test_quarters_are_named_where_they_stand() -> None:
@@ -64,7 +73,7 @@ def test_quarters_are_named_where_they_stand() -> None:
     )
     seen = set()
     for row in table.rows[:-1]:
-        x, y = (int(number) - middle for number in re.findall(r"\d+", str(row[3])))
+        x, y = (int(number) - middle for number in re.findall(r"\d+", str(row[3]))[:2])
         sides = {"right" if x > 0 else "left"} if abs(x) >= abs(y) else set()
         sides |= {"lower" if y > 0 else "upper"} if abs(y) >= abs(x) else set()
         (side,) = (each for each in sides if str(row[1]).startswith(f"{each} quarter: "))
@@ -92,7 +101,7 @@ def test_later_pieces_refer_to_steps_of_the_first() -> None:
     for kit in ("CAIRN", "ROWAN"):
         blocks = made(kit).documents[1].blocks
         heads = [block.text for block in blocks if isinstance(block, Heading)]
-        for once in ("Thread the needle", "When the thread runs short"):
+        for once in ("Thread the needle", "When the thread runs short: fasten off, start again"):
             assert heads.count(once) == 1
         steps = {
             at: item

@@ -408,7 +408,7 @@ def test_nothing_is_begun_anew_within_reach_of_the_turns_needle(
 def test_a_walk_counts_its_runs_and_starts(panel: Panel, policy: str, longest: float, park: bool) -> None:
     """By which one division into turns is chosen: those of the order that it comes to at last."""
     walk = _walked(panel, panel.stitches, policy, turns, Reach(longest, 28.0), park)  # type: ignore[arg-type]
-    arrays = (np.array(each) for each in (walk.stitch, walk.turned, walk.previous, walk.turn))
+    arrays = (np.array(each) for each in (walk.stitch, walk.turned, walk.previous, walk.turn, walk.against))
     work = Order(panel, "right", *arrays)
     assert walk.cost(28.0) == pytest.approx(work.runs().sum() + 28.0 * (work.previous < 0).sum())
 

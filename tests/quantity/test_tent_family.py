@@ -141,7 +141,8 @@ def tent_order(stitch: str, count: int, size: int, patch: int = 0) -> Order:
     )
     at = np.arange(len(work))
     previous = np.where(at % patch == 0 if patch else at == 0, -1, at - 1)
-    return Order(panel, "right", at, turned.astype(bool), previous, np.zeros_like(at))
+    none = np.zeros(len(at), dtype=bool)
+    return Order(panel, "right", at, turned.astype(bool), previous, np.zeros_like(at), none)
 
 
 def tent_kit(order: Order, needleful_mm: float, put_up_mm: float) -> Kit:
