@@ -72,8 +72,8 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     first = judged(kit, warnings, speak)
     documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
-    screens, warned = tuple(_screens(first, speak)), first.judgement.warnings
-    return Made(kit, documents, screens, listings(first), warned, accepted)
+    screens = tuple(_screens(first, speak))
+    return Made(kit, documents, screens, listings(first), first.judgement.warnings, accepted)
 
 
 def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) -> Job:

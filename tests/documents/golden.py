@@ -46,10 +46,12 @@ def path_of(name: str) -> Path:
 
 
 def pages() -> str:
-    """`CODE/document pages` of every document on every paper, one a line."""
+    """`CODE/document pages` of the dumped documents, and of the usual ones on the other paper."""
+    counted = NAMES | {f"{code}/{part}.letter" for code in CODES for part in PARTS}
     counts = {
         f"{code}/{document.name}": len(pypdfium2.PdfDocument(render_pdf(document)))
         for code in CODES
         for document in made(code).documents
+        if f"{code}/{document.name}" in counted
     }
     return "".join(f"{name} {count}\n" for name, count in sorted(counts.items()))
