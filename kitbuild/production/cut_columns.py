@@ -132,11 +132,11 @@ class Clock:
     """How long is left; `late` remembers whether it ran out."""
 
     def __init__(self, seconds: float) -> None:
-        self.end, self.late = time.monotonic() + seconds, False
+        self.end, self.late = time.thread_time() + seconds, False
 
     def left(self) -> float:
         """Seconds left."""
-        return max(0.0, self.end - time.monotonic())
+        return max(0.0, self.end - time.thread_time())
 
     def out(self) -> bool:
         """Whether none is left."""
@@ -164,7 +164,7 @@ class Master:
             self.solver.addRow(-self.inf, float(task.rooms[at].limit or 0), 0, [], [])
         for size in range(sizes):
             self.solver.addCol(PENALTY, 0.0, self.inf, 1, [size], [1.0])
-        self.held, self.asked = 0, task.demand
+        self.held = 0
         self.take()
 
     def take(self) -> None:
@@ -183,23 +183,18 @@ class Master:
             values.append(float(self.task.rooms[column.supply].takes(column.length)))
         return rows, values
 
-    def ask(self, demand: Ints, taken: Sequence[int]) -> None:
-        """Ask for these numbers of blanks, so much of each limited room being taken."""
+    def ask(self, demand: Ints, taken: Sequence[int], close: bool = True) -> None:
+        """Ask for these numbers of blanks, so much of each limited room being taken; `close` what yields more."""
         for size, asked in enumerate(demand):
             self.solver.changeRowBounds(size, float(asked), self.inf)
         for row, at in enumerate(self.limited, len(demand)):
             left = float((self.task.rooms[at].limit or 0) - taken[at])
             self.solver.changeRowBounds(row, -self.inf, left)
-        self.asked = demand
-        self._open(0)
-
-    def _open(self, begin: int) -> None:
-        """Close the columns from `begin` on that yield more than is asked for, open the others."""
-        if begin == len(self.task.columns):
+        if not self.held:
             return
-        yields = np.array([column.yields for column in self.task.columns[begin:]])
-        upper = np.where((yields <= self.asked).all(axis=1), self.inf, 0.0)
-        places = np.arange(begin, len(self.task.columns), dtype=np.int32) + len(self.asked)
+        yields = np.array([column.yields for column in self.task.columns[: self.held]])
+        upper = np.where((yields <= demand).all(axis=1) | (not close), self.inf, 0.0)
+        places = np.arange(self.held, dtype=np.int32) + len(demand)
         self.solver.changeColsBounds(len(places), places, np.zeros(len(places)), upper)
 
     def solve(self) -> tuple[float, np.ndarray, np.ndarray, np.ndarray]:
