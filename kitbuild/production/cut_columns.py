@@ -20,7 +20,7 @@ from typing import Any
 
 import numpy as np
 
-from kitbuild.production.cut_patterns import Grid, Ints, Pattern, Priced, Shape, flip
+from kitbuild.production.cut_patterns import Grid, Ints, Pattern, Priced, Shape, closed, flip
 from kitbuild.production.cut_records import Supply
 
 SCALE = 1 << 32
@@ -78,6 +78,15 @@ class Task:
     bound: Fraction = Fraction(0)
 
     @cached_property
+    def holes(self) -> Ints:
+        """Holes in a blank of each size."""
+        holes = np.zeros(len(self.demand), dtype=np.int64)
+        for room in self.rooms:
+            for shape in room.grids[0].shapes:
+                holes[shape.size] = (shape.wide - room.kerf) * (shape.high - room.kerf)
+        return holes
+
+    @cached_property
     def areas(self) -> Ints:
         """Holes in a blank of each size, the kerf of one side in."""
         areas = np.zeros(len(self.demand), dtype=np.int64)
@@ -97,7 +106,7 @@ class Task:
 
     def column(self, supply: int, pattern: Pattern) -> Column:
         """A pattern with what it yields and costs."""
-        room = self.rooms[supply]
+        room, pattern = self.rooms[supply], closed(pattern)
         length = pattern.wide - room.kerf if room.roll else 1
         yields = tuple(int(each) for each in pattern.yields(len(self.demand)))
         return Column(supply, pattern, yields, length, room.unit * length)
@@ -255,6 +264,34 @@ def _lengths(priced: Priced, room: Room, unit: float, fee: float) -> Iterator[Pa
     gain = worth / SCALE - cost
     for at in {int(np.argmax(gain)), int(np.argmax(gain / cost))}:
         yield priced.one(at)
+
+
+def area_bound(task: Task) -> Fraction:
+    """A bound without the solver: blanks are worth their holes, and the dearest is to be cut at least."""
+    bound = max(_alone(task, size) for size in range(len(task.demand)) if task.demand[size])
+    if all(room.limit is None for room in task.rooms):
+        holes = int(np.dot(task.holes, task.demand))
+        bound = max(bound, holes * min(room.unit / _holes(room) for room in task.rooms))
+    if not any(room.roll for room in task.rooms):
+        tables = [[grid.priced(task.areas, few=False) for grid in room.grids] for room in task.rooms]
+        money = min(room.unit / (room.grids[0].wide * room.grids[0].high) for room in task.rooms)
+        bound = max(bound, proof(task, task.areas, tables, money))
+    return ceil(bound / task.step) * task.step
+
+
+def _holes(room: Room) -> int:
+    """Holes in a sheet, or in one row of holes of a roll."""
+    return room.supply.columns * (1 if room.roll else room.supply.rows)
+
+
+def _alone(task: Task, size: int) -> Fraction:
+    """What the cheapest sheet or length for one blank costs."""
+    return min(
+        room.unit * (shape.wide - room.kerf if room.roll else 1)
+        for room in task.rooms
+        for shape in room.grids[0].shapes
+        if shape.size == size
+    )
 
 
 def proof(task: Task, worths: Ints, tables: list[list[Priced]], money: Fraction) -> Fraction:

@@ -205,12 +205,14 @@ def _anew(task: Task, best: Chosen, clock: Clock, noise: Noise, deep: bool) -> C
     return trimmed(task, dive(part, Master(part), kept, clock, noise))
 
 
-def one_by_one(task: Task, chosen: Chosen, noise: Noise) -> Chosen:
-    """What a choice leaves uncut, on one sheet after another, each as full for its cost as it was found."""
+def one_by_one(task: Task, chosen: Chosen, noise: Noise | None = None) -> Chosen:
+    """What a choice leaves uncut, on one sheet after another."""
     chosen = chosen.copy()
-    power = noise.uniform(1.0, 1.2)
+    power = 1.1 if noise is None else noise.uniform(1.0, 1.2)
     while (left := uncut(task, chosen)).any():
-        gone, worths = taken(task, chosen), task.areas**power * noise.uniform(0.8, 1.2, len(left))
+        gone, worths = taken(task, chosen), task.areas**power
+        if noise is not None:
+            worths = worths * noise.uniform(0.8, 1.2, len(left))
         made = []
         for at, room in enumerate(task.rooms):
             for grid in room.grids:
@@ -220,8 +222,18 @@ def one_by_one(task: Task, chosen: Chosen, noise: Noise) -> Chosen:
                     made.append(column)
         if not made:
             break
-        chosen[max(made, key=lambda each: np.dot(worths, each.yields) / max(1e-9, float(each.cost)))] += 1
+        best = max(made, key=lambda each: np.dot(worths, each.yields) / max(1e-9, float(each.cost)))
+        chosen[best] += _times(task, best, left, gone)
     return chosen
+
+
+def _times(task: Task, column: Column, left: np.ndarray, gone: list[int]) -> int:
+    """How often a column can be cut before it yields too much, or its supply runs out."""
+    yields, room = np.array(column.yields), task.rooms[column.supply]
+    times = max(1, int((left[yields > 0] // yields[yields > 0]).min()))
+    if room.limit is not None:
+        times = min(times, (room.limit - gone[column.supply]) // room.takes(column.length))
+    return times
 
 
 def trimmed(task: Task, chosen: Chosen) -> Chosen:
@@ -239,6 +251,11 @@ def trimmed(task: Task, chosen: Chosen) -> Chosen:
             kept = task.column(column.supply, without(column.pattern, drop)) if drop.any() else column
             made[kept] += 1 if any(kept.yields) else 0
     return made
+
+
+def emptiest(task: Task, chosen: Chosen) -> Column:
+    """The column whose blanks take the smallest share of its sheet."""
+    return min(chosen, key=lambda column: (_used(task, column), column.yields))
 
 
 def _used(task: Task, column: Column) -> float:
