@@ -1,11 +1,12 @@
 """Column generation: the least cost of patterns that yield every blank, in parts of sheets, and its proof.
 
-The master is a linear programme over the patterns known so far (Gilmore and Gomory 1961, 1965); its prices are
-the worths at which `cut_patterns` looks for a pattern worth more than its sheet. None left: it is the optimum.
+The master is a linear programme over the patterns known so far (Gilmore and Gomory 1961, 1965); its prices
+are the worths at which `cut_patterns` looks for a pattern worth more than its sheet. None left: the optimum.
 
 The bound is computed in whole numbers from the prices, not read from the solver: with worths v, patterns of a
-supply worth at most F and a cost c, v scaled by the least c / F of the unlimited supplies is a feasible price;
-a limited supply pays for what its patterns are worth beyond their cost, as often as there are sheets of it.
+supply worth at most F and a cost c, v scaled by the least c / F of the unlimited supplies is a feasible
+price; a limited supply pays for what its patterns are worth beyond their cost, as often as there are sheets
+of it.
 """
 
 from __future__ import annotations
@@ -154,7 +155,7 @@ class Clock:
 
 
 class Master:
-    """The linear programme in HiGHS: rows are sizes, then limited rooms; a column more for each size uncut."""
+    """The linear programme in HiGHS: rows are sizes, then limited rooms; a column more for each size."""
 
     def __init__(self, task: Task) -> None:
         self.task = task
@@ -189,7 +190,7 @@ class Master:
         return rows, values
 
     def ask(self, demand: Ints, taken: Sequence[int], close: bool = True) -> None:
-        """Ask for these numbers of blanks, so much of each limited room being taken; `close` what yields more."""
+        """Ask for these numbers, so much of each room being taken; `close` the columns that yield more."""
         for size, asked in enumerate(demand):
             self.solver.changeRowBounds(size, float(asked), inf)
         for row, at in enumerate(self.limited, len(demand)):
@@ -214,7 +215,7 @@ class Master:
 
 
 def generate(task: Task, master: Master, clock: Clock, exact: bool = True, rounds: int = 9999) -> np.ndarray:
-    """Add columns until none improves the master; how often each is used. Raises the task's bound if exact."""
+    """Add columns until none improves the master; how often each is used. If exact, raises the bound."""
     few = True
     while True:
         cost, used, prices, fees = master.solve()

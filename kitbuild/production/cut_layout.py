@@ -39,7 +39,7 @@ class Laid:
 
 
 def lay(pattern: Pattern, columns: int, rows: int, kerf: int) -> Laid:
-    """The pattern on a sheet of so many holes: widest strips first, so that what is left is at the far side."""
+    """The pattern on a sheet of so many holes: widest strips first, what is left at the far side."""
     laid = Laid(columns, rows, kerf, pattern.flipped)
     wide, high = (rows, columns) if pattern.flipped else (columns, rows)
     strips = sorted(pattern.strips, key=lambda strip: (-strip.wide, [-band.high for band in strip.bands]))

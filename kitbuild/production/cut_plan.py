@@ -34,34 +34,39 @@ def cut(job: CutJob) -> Cutting:
 
     A blank that no supply holds is short too: the caller says so at its place. Nothing is raised.
     """
+    sizes, task = _task(job)
+    clock = Clock(job.seconds)
+    found = _find(task, clock, job.tries)
+    if (left := uncut(task, found.chosen)).any():
+        task = Task(task.demand - left, task.rooms)
+        found = _find(task, clock, job.tries)
+    chosen = tidy(task, found.chosen, clock, found.solver)
+    hand_out = _HandOut(job, sizes)
+    layouts = tuple(
+        each for column in _order(task, chosen) for each in hand_out.layouts(task, column, chosen[column])
+    )
+    cost = cost_of(chosen)
+    return Cutting(layouts, cost, min(found.bound, cost), found.method, found.late, hand_out.short())
+
+
+def least_cost(job: CutJob) -> Fraction:
+    """A cost that no plan of the job goes below, in minor units, without the solver; else 0."""
+    _, task = _task(job)
+    return area_bound(task) if task.demand.any() else Fraction(0)
+
+
+def _task(job: CutJob) -> tuple[list[Size], Task]:
+    """The job as the solver sees it: different sizes, and supplies that hold any; what none holds is 0."""
     sizes = _sizes(job)
     shapes = [shape for at, size in enumerate(sizes) for shape in _shapes(at, size, sizes[size], job.kerf)]
-    rooms = tuple(
-        made
-        for supply in job.supplies
-        if supply.limit != 0 and (made := room(supply, shapes, job.kerf, job.stages))
+    made = (
+        room(supply, shapes, job.kerf, job.stages) for supply in job.supplies if supply.limit != 0 and shapes
     )
+    rooms = tuple(each for each in made if each)
     task = Task(np.array(list(sizes.values()), dtype=np.int64), rooms)
     held = {shape.size for each in rooms for shape in each.grids[0].shapes}
     task.demand[[at for at in range(len(sizes)) if at not in held]] = 0
-    clock = Clock(job.seconds)
-    found = _find(task, clock)
-    if (left := uncut(task, found.chosen)).any():
-        task = Task(task.demand - left, rooms)
-        found = _find(task, clock)
-    chosen = tidy(task, found.chosen, clock, found.solver)
-    hand_out = _HandOut(job, list(sizes))
-    layouts = [
-        each for column in _order(task, chosen) for each in hand_out.layouts(task, column, chosen[column])
-    ]
-    return Cutting(
-        tuple(layouts),
-        cost_of(chosen),
-        min(found.bound, cost_of(chosen)),
-        found.method,
-        found.late,
-        hand_out.short(),
-    )
+    return list(sizes), task
 
 
 def _sizes(job: CutJob) -> dict[Size, int]:
@@ -86,7 +91,7 @@ def _shapes(at: int, size: Size, number: int, kerf: int) -> Iterator[Shape]:
         yield Shape(at, rows + kerf, columns + kerf, True, number)
 
 
-def _find(task: Task, clock: Clock) -> _Found:
+def _find(task: Task, clock: Clock, tries: int) -> _Found:
     """One sheet after another; if that is not proven the best, column generation."""
     if not task.demand.any():
         return _Found(Counter(), Fraction(0), "one by one", False, False)
@@ -97,7 +102,7 @@ def _find(task: Task, clock: Clock) -> _Found:
         task.add(column)
     master = Master(task)
     generate(task, master, clock)
-    better = whole(task, master, clock)
+    better = whole(task, master, clock, tries)
     if (uncut(task, better).sum(), cost_of(better)) < (uncut(task, simple).sum(), cost_of(simple)):
         return _Found(better, task.bound, "columns", clock.late, True)
     return _Found(simple, task.bound, "one by one", clock.late, True)

@@ -2,8 +2,8 @@
 
 One job is of one canvas. The entry is `kitbuild.production.cut_plan.cut(job) -> Cutting`.
 
-A *stage* is a round of parallel cuts: of the whole sheet first, then of each strip the other way, then of each
-part of a strip the first way again. Trimming counts as a stage like any other cut.
+A *stage* is a round of parallel cuts: of the whole sheet first, then of each strip the other way, then of
+each part of a strip the first way again. Trimming counts as a stage like any other cut.
 """
 
 from __future__ import annotations
@@ -32,7 +32,8 @@ class Supply:
 
     For a roll, `columns` is its usable width and `rows` its whole length. `cost` is in minor units, of one
     sheet or of one whole roll, of which the length cut off takes its share. `limit` is how many there are,
-    None for as many as are needed. An offcut is a sheet with a limit, at the worth it is booked at (0 will do).
+    None for as many as are needed. An offcut is a sheet with a limit, at the worth it is booked at (0 will
+    do).
     """
 
     key: str
@@ -48,8 +49,9 @@ class CutJob:
     """Everything that one canvas is asked for.
 
     `kerf` rows or columns of holes are lost at each cut. `least_offcut` is the shorter and the longer side
-    that an offcut must have to be kept. `seconds` is how long the solver may take; what it finds does not
-    depend on the clock unless that runs out.
+    that an offcut must have to be kept. `tries` is how often a plan above its bound is cut anew in part, a
+    tenth of it where rolls are cut. `seconds` of the processor are what the solver may take; what it finds
+    does not depend on the clock unless they run out.
     """
 
     wanted: tuple[Wanted, ...]
@@ -57,6 +59,7 @@ class CutJob:
     kerf: int
     stages: Literal[2, 3] = 3
     least_offcut: tuple[int, int] = (20, 30)
+    tries: int = 400
     seconds: float = 8.0
 
 
@@ -77,8 +80,8 @@ class Cut:
     """One straight cut through the whole of what is in hand.
 
     `across` runs from left to right, else it runs down. `at` holes of the sheet lie before it (above it, or
-    left of it), the next `kerf` are lost; it runs from hole `begin` to hole `end`, counted from 0, end excluded.
-    A stage in which nothing is to be cut is passed over; cutting a length off its roll is stage 1.
+    left of it), the next `kerf` are lost; it runs from hole `begin` to hole `end`, counted from 0, end
+    excluded. A stage in which nothing is to be cut is passed over; cutting a length off its roll is stage 1.
     """
 
     stage: int

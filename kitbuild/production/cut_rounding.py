@@ -1,8 +1,9 @@
 """From parts of sheets to whole ones: dives into the master, then an integer programme over its columns.
 
 A dive takes every pattern as often as the master uses it wholly, then the one that it uses most, asks the
-master for the rest, and so on. Where that is above the bound, HiGHS chooses among all columns found. Costs and
-yields are added up again from the numbers that come out, never read from the solver.
+master for the rest, and so on. Where that is above the bound, HiGHS chooses among all columns found; then a
+few sheets at a time are cut anew. Costs and yields are added up again from the numbers that come out, never
+read from the solver.
 """
 
 from __future__ import annotations
@@ -22,9 +23,6 @@ Chosen = Counter[Column]
 """How often each column is cut."""
 
 Noise = np.random.Generator
-
-ATTEMPTS = 400
-"""Dives with noise, at most."""
 
 MANY = 60
 """Plans of more sheets are bettered by more columns, others by cutting a few sheets anew."""
@@ -59,7 +57,7 @@ def taken(task: Task, chosen: Chosen) -> list[int]:
 
 
 def dive(task: Task, master: Master, chosen: Chosen, clock: Clock, noise: Noise | None = None) -> Chosen:
-    """Whole numbers near the master's on top of what is chosen, until nothing is left or nothing more fits."""
+    """Whole numbers near the master's on top of what is chosen, until nothing is left or fits."""
     chosen, left = chosen.copy(), uncut(task, chosen)
     rounds = 40
     while left.any() and not clock.out():
@@ -151,7 +149,7 @@ def _likely(task: Task, master: Master, start: Chosen) -> list[Column]:
     return list(dict.fromkeys([*start, *sorted(task.columns, key=beyond)[:LIKELY]]))
 
 
-def whole(task: Task, master: Master, clock: Clock) -> Chosen:
+def whole(task: Task, master: Master, clock: Clock, tries: int) -> Chosen:
     """The cheapest choice found that leaves nothing uncut, or as little as can be."""
     best = dive(task, master, Counter(), clock)
     noise = np.random.default_rng(1)
@@ -159,7 +157,9 @@ def whole(task: Task, master: Master, clock: Clock) -> Chosen:
         best = _better_of(task, best, choose(task, master, best, clock))
     best = trimmed(task, best)
     many = sum(best.values()) > MANY
-    for attempt in range(ENRICHED if many else ATTEMPTS):
+    if any(room.roll for room in task.rooms):
+        tries //= 10
+    for attempt in range(min(tries, ENRICHED) if many else tries):
         if clock.out() or not better(task, best):
             break
         if many:
@@ -179,7 +179,7 @@ def _enrich(task: Task, master: Master, clock: Clock, noise: Noise) -> None:
 
 
 def _anew(task: Task, best: Chosen, clock: Clock, noise: Noise, deep: bool) -> Chosen:
-    """A few sheets given up, the emptiest among them, and what was on them cut anew: by a dive, or one by one."""
+    """A few sheets given up, the emptiest among them, and their blanks cut anew: by a dive, or one by one."""
     sheets = sorted(best.elements(), key=lambda column: (_used(task, column), column.yields))
     free = np.array([1.03 - _used(task, column) for column in sheets[1:]])
     number = min(int(noise.integers(1, 6 if deep else 4)), len(free))
@@ -267,5 +267,5 @@ def _better_of(task: Task, one: Chosen, other: Chosen) -> Chosen:
 
 
 def better(task: Task, chosen: Chosen) -> bool:
-    """Whether something better than this may be found."""
-    return bool(uncut(task, chosen).any()) or cost_of(chosen) > task.bound
+    """Whether something better than this may be found: more than a thousandth, or blanks that are uncut."""
+    return bool(uncut(task, chosen).any()) or cost_of(chosen) > task.bound * Fraction(1001, 1000)

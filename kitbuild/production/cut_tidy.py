@@ -123,7 +123,13 @@ def _most(part: Task, column: Column) -> int:
     return int((-(-part.demand[yields > 0] // yields[yields > 0])).max())
 
 
-def _add(part: Task, made: Any, column: Column, unit: float, limits: list[int]) -> None:
+def _add(
+    part: Task,
+    made: Any,  # noqa: ANN401
+    column: Column,
+    unit: float,
+    limits: list[int],
+) -> None:
     """A column of the integer programme: a share of a layout for its cuts."""
     sizes = len(part.demand)
     rows = [size for size, number in enumerate(column.yields) if number] + [sizes]
