@@ -235,11 +235,14 @@ def trimmed(task: Task, chosen: Chosen) -> Chosen:
         return chosen
     made: Chosen = Counter()
     for column in sorted(chosen, key=lambda column: (_used(task, column), column.yields)):
-        for _ in range(chosen[column]):
-            drop = np.minimum(np.maximum(surplus, 0), column.yields)
-            surplus -= drop
-            kept = task.column(column.supply, without(column.pattern, drop)) if drop.any() else column
-            made[kept] += 1 if any(kept.yields) else 0
+        number = chosen[column]
+        while number and (drop := np.minimum(np.maximum(surplus, 0), column.yields)).any():
+            surplus, number = surplus - drop, number - 1
+            kept = task.column(column.supply, without(column.pattern, drop))
+            if any(kept.yields):
+                made[kept] += 1
+        if number:
+            made[column] += number
     return made
 
 
