@@ -83,6 +83,7 @@ def style(name: str, align: str = "l", rgb: Rgb = (0, 0, 0), least_pt: float = 0
     )  # fmt: skip
 
 
+@cache
 def colour(rgb: Rgb) -> Color:
     """`rgb` as reportlab takes it, with three decimals."""
     red, green, blue = (round(channel / 255, 3) for channel in rgb)

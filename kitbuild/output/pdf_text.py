@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 from xml.sax.saxutils import escape
 
@@ -66,7 +66,12 @@ def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
 def longest_word(text: str, name: str) -> float:
     """Width of the longest word of `text` in the style `name`."""
     look = style(name)
-    return max((stringWidth(word, look.fontName, look.fontSize) for word in text.split()), default=0.0)
+    return max((_word_width(word, look.fontName, look.fontSize) for word in text.split()), default=0.0)
+
+
+@lru_cache(maxsize=4096)
+def _word_width(word: str, font: str, size_pt: float) -> float:
+    return stringWidth(word, font, size_pt)
 
 
 def hanging(indent: float) -> Widths:
