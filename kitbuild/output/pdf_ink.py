@@ -68,6 +68,44 @@ def _black_or_white(tint: Color, light: float) -> Color:
     return white if luminance((red, green, blue)) > light else black
 
 
+Value = int | str | PDFObject | list["Value"]
+
+
+class Entries(PDFObject):
+    """A dictionary in PDF syntax, written straight out: structure trees have thousands of them.
+
+    Keys come in order; a value that is a str is a name.
+    """
+
+    def __init__(self, entries: dict[str, Value]) -> None:
+        self.entries = entries
+
+    def format(self, document: object) -> bytes:
+        """The bytes that reportlab's own dictionary has."""
+        rows = [b"/%s %s" % (key.encode(), _syntax(value, document)) for key, value in self.entries.items()]
+        return b"<<\n" + _row(rows, 6) + b"\n>>"
+
+
+def _syntax(value: Value, document: object) -> bytes:
+    match value:
+        case int():
+            return b"%d" % value
+        case str():
+            return b"/" + value.encode()
+        case list():
+            return b"[ " + _row([_syntax(each, document) for each in value], 10) + b" ]"
+        case PDFObjectReference():
+            return b"%d %d R" % document.idToObjectNumberAndVersion[value.name]
+        case _:
+            return value.format(document)
+
+
+def _row(words: list[bytes], most: int) -> bytes:
+    """Words with blanks between them, on a new line after each `most`."""
+    rows = [b" ".join(words[at : at + most]) for at in range(0, len(words), most)]
+    return b" \n  ".join(rows)
+
+
 def open_canvas(
     target: BytesIO, size_pt: tuple[float, float], font: str, language: str, info: Info, *, mono: bool = False
 ) -> Canvas:

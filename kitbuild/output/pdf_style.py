@@ -90,6 +90,7 @@ def style(
     )  # fmt: skip
 
 
+@cache
 def colour(rgb: Rgb) -> Color:
     """`rgb` as reportlab takes it, with three decimals."""
     red, green, blue = (round(channel / 255, 3) for channel in rgb)

@@ -123,33 +123,35 @@ def spoken(text: str) -> str:
 def _write_element(
     canvas: Canvas, element: Element, parent: PDFObjectReference, places: Places
 ) -> PDFObjectReference:
-    entries = PDFDictionary({"Type": PDFName("StructElem"), "S": PDFName(element.role), "P": parent})
-    place = places[element] = pdf_ink.reference(canvas, entries)
-    if element.alt:
-        entries["Alt"] = PDFString(element.alt)
-    if element.language:
-        entries["Lang"] = PDFString(element.language)
+    entries: dict[str, pdf_ink.Value] = {}
+    place = places[element] = pdf_ink.reference(canvas, pdf_ink.Entries(entries))
     if attributes := _attributes(element):
         entries["A"] = attributes
-    kids: list[object] = []
-    if element.marks:
-        marks = sorted(element.marks)
-        first = marks[0][1]
-        entries["Pg"] = pdf_ink.page_reference(first)
-        kids += [mark if page == first else _mark_elsewhere(page, mark) for _, page, mark in marks]
+    if element.alt:
+        entries["Alt"] = PDFString(element.alt)
+    kids: list[pdf_ink.Value] = []
+    marks = sorted(element.marks)
+    first = marks[0][1] if marks else 0
+    kids += [mark if page == first else _mark_elsewhere(page, mark) for _, page, mark in marks]
     kids += [_write_element(canvas, kid, place, places) for kid in element.kids if kid.filled()]
     if kids:
-        entries["K"] = PDFArray(kids)
+        entries["K"] = kids
+    if element.language:
+        entries["Lang"] = PDFString(element.language)
+    entries["P"] = parent
+    if first:
+        entries["Pg"] = pdf_ink.page_reference(first)
+    entries |= {"S": element.role, "Type": "StructElem"}
     return place
 
 
-def _mark_elsewhere(page: int, mark: int) -> PDFObject:
-    return PDFDictionary({"Type": PDFName("MCR"), "Pg": pdf_ink.page_reference(page), "MCID": mark})
+def _mark_elsewhere(page: int, mark: int) -> pdf_ink.Entries:
+    return pdf_ink.Entries({"MCID": mark, "Pg": pdf_ink.page_reference(page), "Type": "MCR"})
 
 
 def _attributes(element: Element) -> PDFObject | None:
     if element.role == "TH":
-        return PDFDictionary({"O": PDFName("Table"), "Scope": PDFName("Column")})
+        return pdf_ink.Entries({"O": "Table", "Scope": "Column"})
     if element.box_pt:
         box = PDFArray([round(value, 2) for value in element.box_pt])
         return PDFDictionary({"O": PDFName("Layout"), "BBox": box, "Placement": PDFName("Block")})

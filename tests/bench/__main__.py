@@ -27,19 +27,9 @@ from kitbuild.production.picks import picks
 from kitbuild.quantity.amounts import measure
 from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Kit
-from tests.bench import orders, patterns, spec
+from tests.bench import drawing, orders, patterns, spec
 from tests.bench.timing import best_ms
-
-
-def large(kit: Kit, columns: int, rows: int) -> Kit:
-    """The kit with one piece of so many holes, on a roll that holds it."""
-    piece = kit.pieces[0]
-    left = (columns - 9 * 40) // 2
-    pattern = replace(piece.pattern, repeats=None, left=left, right=columns - 9 * 40 - left)
-    stock = tuple(replace(each, columns=columns + 100, rows=rows * 10) for each in piece.canvas.stock)
-    canvas = replace(piece.canvas, stock=stock)
-    piece = replace(piece, pattern=pattern, canvas=canvas, columns=columns, rows=rows)
-    return replace(kit, code="LARGE", pieces=(piece,))
+from tests.documents.jobs import large
 
 
 def numpy_pass_ms(kit: Kit) -> float:
@@ -90,6 +80,7 @@ def main() -> None:
         )
         for name, taken in (*rows, ("all", sum(taken for _, taken in rows))):
             print(f"  {name:<11}{taken:9.1f} ms  {taken / base:9.0f} x")
+    drawing.main()
     patterns.main()
     orders.main()
 
