@@ -85,7 +85,8 @@ def published() -> None:
         even, over = even + good, over + (made.cost > each.most)
         mark = "" if good else "  above"
         print(
-            f"  {each.name:<8}{int(made.cost):>10}{int(made.bound):>10}{each.published:>12g}{taken:6.2f}{mark}"
+            f"  {each.name:<8}{int(made.cost):>10}{int(made.bound):>10}{each.published:>12g}"
+            f"{taken:7.2f}{mark}"
         )
     print(f"  {even} of {len(instances())} no more than published, {over} more than one sheet or 1 % over")
 
