@@ -229,7 +229,9 @@ def _boldest(
     reach = np.linspace(-SYMBOL_HOLES / 2, SYMBOL_HOLES / 2, 25) * hole
     x, y = (grid.ravel() for grid in np.meshgrid(reach, reach))
     seen = _at(image, scale, middles[:, None] + np.column_stack([x, y])).reshape(-1, 3)
-    return max(np.unique(seen, axis=0), key=lambda pixel: _contrast(bar, pixel))
+    light = linear(np.arange(256))[seen.astype(int)] @ LUMINANCE
+    ends = [seen[light.argmin()], seen[light.argmax()]]
+    return max(ends, key=lambda pixel: _contrast(bar, pixel))
 
 
 def _contrast(one: np.ndarray, other: np.ndarray) -> float:
