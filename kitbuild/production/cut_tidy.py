@@ -20,6 +20,9 @@ from kitbuild.production.cut_solver import choose_whole, solver
 MANY = 10
 """Plans of more sheets are worth the solver even where it was not needed for their cost."""
 
+FREE = 3
+"""Sheets of each layout that may be cut otherwise."""
+
 POOL = 30
 """Columns that the choice of few layouts looks at."""
 
@@ -78,15 +81,18 @@ def _largest(task: Task, column: Column) -> int:
 
 
 def _fewer(task: Task, rest: Chosen, last: Column) -> Chosen:
-    """The other sheets cut in fewer different ways, or with fewer cuts, at no higher cost."""
-    demand = sum((np.array(column.yields) * number for column, number in rest.items()), 0 * task.demand)
+    """The other sheets cut in fewer different ways, or with fewer cuts, at no higher cost.
+
+    Of each layout all but a few sheets stay as they are: the choice is small, however many there are.
+    """
+    kept = Counter({column: number - FREE for column, number in rest.items() if number > FREE})
+    few = rest - kept
+    demand = sum((np.array(column.yields) * number for column, number in few.items()), 0 * task.demand)
     part = replace(task, demand=demand, columns=[], known=set())
-    pool = _pool(part, task, rest)
-    other = _choose(part, pool, rest, Counter({last: 1}))
-    other = trimmed(part, other)
+    other = trimmed(part, _choose(part, _pool(part, task, few), few, kept + Counter({last: 1})))
     if uncut(part, other).any():
         return rest
-    return min((rest, other), key=lambda each: (_cost(each), len(each), _cuts(task, each)))
+    return min((rest, kept + other), key=lambda each: (_cost(each), len(each), _cuts(task, each)))
 
 
 def _cost(chosen: Chosen) -> Fraction:
@@ -108,7 +114,7 @@ def _pool(part: Task, task: Task, rest: Chosen) -> list[Column]:
 
 
 def _choose(part: Task, pool: list[Column], start: Chosen, gone: Chosen) -> Chosen:
-    """The fewest of the pool's columns that yield the demand at the cost of `start`."""
+    """The fewest of the pool's columns, beside those `gone`, that yield what `start` does, no dearer."""
     made = solver(mip_max_nodes=10, time_limit=0.5)
     unit = float(max(column.cost for column in pool)) or 1.0
     for asked in part.demand:
@@ -121,7 +127,7 @@ def _choose(part: Task, pool: list[Column], start: Chosen, gone: Chosen) -> Chos
     for column in pool:
         _add(part, made, column, unit, limits)
     for at, column in enumerate(pool):
-        made.addCol(1.0, 0.0, 1.0, 0, [], [])
+        made.addCol(0.0 if gone[column] else 1.0, 0.0, 1.0, 0, [], [])
         most = float(max(_most(part, column), start[column]))
         made.addRow(-inf, 0.0, 2, [at, len(pool) + at], [1.0, -most])
     begun = [float(start[c]) for c in pool] + [float(start[c] > 0) for c in pool]
