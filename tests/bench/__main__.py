@@ -26,7 +26,7 @@ from kitbuild.production.picks import picks
 from kitbuild.quantity.amounts import measure
 from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Kit
-from tests.bench import orders, patterns, spec
+from tests.bench import cuts, orders, patterns, spec
 from tests.bench.timing import best_ms
 
 
@@ -87,6 +87,7 @@ def main() -> None:
             print(f"  {name:<11}{taken:9.1f} ms  {taken / base:9.0f} x")
     patterns.main()
     orders.main()
+    cuts.main()
 
 
 if __name__ == "__main__":
