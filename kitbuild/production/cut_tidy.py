@@ -10,12 +10,13 @@ from typing import Any
 
 import numpy as np
 
-from kitbuild.production.cut_columns import Clock, Column, Master, Room, Task, generate
+from kitbuild.production.cut_columns import Clock, Master, generate
 from kitbuild.production.cut_layout import Laid, lay
 from kitbuild.production.cut_patterns import Pattern, Strip
 from kitbuild.production.cut_records import Supply
 from kitbuild.production.cut_rounding import Chosen, dive, emptiest, one_by_one, taken, trimmed, uncut
 from kitbuild.production.cut_solver import choose_whole, solver
+from kitbuild.production.cut_task import Column, Room, Task
 
 MANY = 10
 """Plans of more sheets are worth the solver even where it was not needed for their cost."""
