@@ -12,6 +12,7 @@ from kitbuild.base.document import SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
+from kitbuild.documents.edition_listings import edition_listings
 from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
@@ -76,7 +77,8 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
     first = Job(amounts, picked, cut_plan, costs, hazards, judgement, speak[0], sheets(kit)[0][0])
     documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
-    return Made(kit, documents, listings(first), left, accepted)
+    listed = (*listings(first), *edition_listings(first, speak, documents))
+    return Made(kit, documents, listed, left, accepted)
 
 
 _Maker = Callable[[Job, str], Document]
