@@ -11,6 +11,8 @@ from kitbuild.base.units import money_text
 from kitbuild.documents.job import Job
 from kitbuild.documents.wording import Wording
 from kitbuild.documents.words import note_text, pick_unit
+from kitbuild.production.picks import Pick
+from kitbuild.quantity.amounts import PieceAmounts
 
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
 EDITION_SENTENCES = ("cover.edition", "pick.booklet", "pick.sheet")
@@ -50,7 +52,9 @@ def facts(job: Job) -> Listing:
         ("language", job.say.language),
         ("paper", job.sheet.name),
     )
-    return Listing("kit.csv", (Column("fact", [name for name, _ in rows]), Column("value", [v for _, v in rows])))
+    return Listing(
+        "kit.csv", (Column("fact", [name for name, _ in rows]), Column("value", [v for _, v in rows]))
+    )
 
 
 def palette(job: Job) -> Listing:
@@ -89,27 +93,27 @@ def cautions(job: Job, speak: tuple[Wording, ...]) -> Listing:
 def cost(job: Job) -> Listing:
     """One row a line of the cost of a box, then packing, total, price and margin."""
     kit, costs = job.kit, job.cost
-    rows = [
-        (pick.kind, pick.item, pick.colour.key if pick.colour else "", pick.quantity, pick_unit(job, pick), minor)
+    rows: list[tuple[object, ...]] = [
+        (pick.kind, pick.item, *_for(pick), pick.quantity, pick_unit(job, pick), minor)
         for pick, minor in costs.lines
     ]
-    rows += [
-        (name, "", "", "", "", minor)  # type: ignore[misc,list-item]
-        for name, minor in (
-            ("packing", costs.packing_minor),
-            ("total", costs.total_minor),
-            ("price", kit.price_minor),
-            ("margin", costs.margin_minor),
-        )
-    ]
-    names = ("what", "item", "colour", "quantity", "unit")
+    sums = {"packing": costs.packing_minor, "total": costs.total_minor}
+    sums |= {"price": kit.price_minor, "margin": costs.margin_minor}
+    rows += [(name, "", "", "", "", "", minor) for name, minor in sums.items()]
+    names = ("what", "item", "colour", "piece", "quantity", "unit")
     columns = [Column(name, [row[at] for row in rows]) for at, name in enumerate(names)]
-    columns.append(Column("amount", [_amount(row[5], kit.house.currency) for row in rows]))
+    columns.append(Column("amount", [_amount(int(str(row[-1])), kit.house.currency) for row in rows]))
     return Listing("cost.csv", (*columns, Column("currency", [kit.house.currency] * len(rows))))
 
 
+def _for(pick: Pick) -> tuple[str, str]:
+    """The palette colour and the piece that a line is for, "" for none."""
+    piece = pick.source.panel.piece.key if isinstance(pick.source, PieceAmounts) else ""
+    return pick.colour.key if pick.colour else "", piece
+
+
 def wording_listing(job: Job, speak: tuple[Wording, ...], documents: tuple[Document, ...]) -> Listing:
-    """One row a text of the customer's papers, in reading order; where a text names the edition, `…` stands."""
+    """One row a text of the customer's papers, in reading order; `…` stands where one names the edition."""
     rows = []
     for document in documents:
         say = next(say for say in speak if say.language == document.language)
@@ -117,7 +121,9 @@ def wording_listing(job: Job, speak: tuple[Wording, ...], documents: tuple[Docum
         for kind, text in texts(document.blocks):
             rows.append((document.name, document.language, kind, _without(text, named)))
     names = ("document", "language", "kind", "text")
-    return Listing("wording.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names)))
+    return Listing(
+        "wording.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))
+    )
 
 
 def _amount(minor: int, currency: str) -> str:

@@ -1,0 +1,60 @@
+"""A piece as it is now, with every stitch marked that is new, gone, or in another colour."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from kitbuild.base.blocks import Figure, Floats, Ink, LineMarks, StitchMarks
+from kitbuild.base.colour import parse_rgb
+from kitbuild.base.glyphs import SYMBOLS
+from kitbuild.documents.wording import Wording
+from kitbuild.production.changes import Ends, StitchesChanged
+from kitbuild.production.opened import Opened
+
+_BREADTH = 0.42
+_MOST_HOLE_MM = 5.0
+
+
+def change_picture(
+    say: Wording, edition: Opened, changed: StitchesChanged, width_mm: float, height_mm: float
+) -> Figure | None:
+    """The marked piece inside `width_mm` by `height_mm`; None where the piece is gone."""
+    piece = edition.by("pieces.csv", "piece").get((changed.piece,))
+    if piece is None:
+        return None
+    columns, rows = int(piece["columns"]), int(piece["rows"])
+    hole = min(width_mm / (columns + 1), height_mm / (rows + 1), _MOST_HOLE_MM)
+    marked = [LineMarks(_outlines((*changed.new, *changed.recoloured)) * hole, pen_mm=0.4)]
+    marked.append(LineMarks(_outlines(changed.gone) * hole, pen_mm=0.3, dash_mm=(0.8, 0.8)))
+    marks = (_stitches(edition, changed.piece, hole), *(each for each in marked if len(each.ends_mm)))
+    alt = say("edition.stitches.alt", piece=changed.piece, columns=columns, rows=rows)
+    caption = say("edition.stitches.caption", piece=changed.piece)
+    return Figure(alt, (columns + 1) * hole, (rows + 1) * hole, marks, caption)
+
+
+def _stitches(edition: Opened, piece: str, hole: float) -> StitchMarks:
+    """The stitches of a piece as the open data has them."""
+    keys = [row["colour"] for row in edition["palette.csv"]]
+    inks = tuple(Ink(parse_rgb(row["rgb"]), SYMBOLS[row["symbol"]]) for row in edition["palette.csv"])
+    rows = [row for row in edition["stitches.csv"] if row["piece"] == piece]
+    ends = (np.array([float(row[name]) for row in rows]) for name in ("x1", "y1", "x2", "y2"))
+    colour = np.array([keys.index(row["colour"]) for row in rows], dtype=np.int64)
+    return StitchMarks(*ends, colour, inks, (0.0, 0.0), hole, width=0.8, symbols=False)
+
+
+def _outlines(stitches: Sequence[Ends]) -> Floats:
+    """The four sides round each stitch, (n, 4), in holes."""
+    if not stitches:
+        return np.empty((0, 4))
+    ends = np.array(stitches, dtype=np.float64)
+    aside = (
+        np.where(ends[:, :1] == ends[:, 2:3], _BREADTH, 0.0),
+        np.where(ends[:, 1:2] == ends[:, 3:], _BREADTH, 0.0),
+    )
+    left, right = ends[:, :1] - aside[0], ends[:, 2:3] + aside[0]
+    top, bottom = ends[:, 1:2] - aside[1], ends[:, 3:] + aside[1]
+    sides = [(left, top, right, top), (right, top, right, bottom), (right, bottom, left, bottom)]
+    sides.append((left, bottom, left, top))
+    return np.concatenate([np.hstack(side) for side in sides])
