@@ -51,17 +51,7 @@ def _blocks(job: Comparison) -> Iterator[Block]:
     say, found = job.say, job.found
     old, new = found.old.facts, found.new.facts
     yield Heading(1, say("edition.heading", title=new["title"]))
-    yield Paragraph(
-        say(
-            "edition.lead",
-            code=new["code"],
-            old=old["edition"],
-            old_date=old["date"],
-            new=new["edition"],
-            new_date=new["date"],
-        ),
-        "lead",
-    )
+    yield Paragraph(_lead(job), "lead")
     if found.printed and old["edition"] == new["edition"]:
         yield Paragraph(say("edition.unraised", edition=new["edition"]))
     if _versions(found.old, found.new):
@@ -74,13 +64,28 @@ def _blocks(job: Comparison) -> Iterator[Block]:
     yield from change_blocks(say, found, job.sheet)
 
 
+def _lead(job: Comparison) -> str:
+    """Which editions of which kit are compared."""
+    say, old, new = job.say, job.found.old.facts, job.found.new.facts
+    if not job.found.numbered:
+        return say("edition.lead.same", code=new["code"], edition=new["edition"], date=new["date"])
+    return say(
+        "edition.lead",
+        code=new["code"],
+        old=old["edition"],
+        old_date=old["date"],
+        new=new["edition"],
+        new_date=new["date"],
+    )
+
+
 def _versions(old: Opened, new: Opened) -> bool:
     return bool(old.version and new.version and old.version != new.version)
 
 
 def _means(job: Comparison) -> Iterator[Block]:
     say, means = job.say, job.means
-    new, old = job.found.new.edition, job.found.old.edition
+    old = job.found.old.edition
     yield Heading(3, say("edition.papers.heading"))
     header = tuple(say(f"edition.papers.{name}") for name in ("paper", "file", "what"))
     yield Table(header, tuple(_paper(say, paper) for paper in means.papers), (0.28, 0.34, 0.38), "lll")
@@ -89,7 +94,7 @@ def _means(job: Comparison) -> Iterator[Block]:
     if means.reasons:
         yield Steps(tuple(_reason(say, reason) for reason in means.reasons), "dot")
     if means.exchange:
-        yield Heading(3, say("edition.exchange.heading", new=new))
+        yield Heading(3, say("edition.exchange.heading"))
         header = tuple(say(f"edition.exchange.{name}") for name in ("what", "in", "out"))
         rows = tuple(_exchanged(each) for each in means.exchange)
         yield Table(header, rows, (0.6, 0.2, 0.2), "lrr")

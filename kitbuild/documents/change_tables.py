@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
@@ -9,11 +10,13 @@ from kitbuild.base.blocks import Block, Heading, Paragraph, Table
 from kitbuild.base.document import Sheet
 from kitbuild.documents.change_picture import change_picture
 from kitbuild.documents.wording import Wording
-from kitbuild.production.changes import Changed, Changes, RowChanged
-from kitbuild.production.opened import Opened, Row
+from kitbuild.production.changes import Changed, Changes, RowChanged, TextChanged
+from kitbuild.production.opened import Opened, Row, piece_title
 
 Three = tuple[str, str, str]
 _PICTURE_MM: Final = 120.0
+MOST_FURTHER: Final = 12
+"""A change of the work changes many texts, in every language alike: one of them is enough to read."""
 _SUMS: Final = ("packing", "total", "price", "margin")
 
 
@@ -30,7 +33,7 @@ def change_blocks(say: Wording, found: Changes, sheet: Sheet) -> Iterator[Block]
         ("palette", [_palette(say, each) for each in found.palette]),
         ("items", [(each.title, *_counts(each.unit, each.before, each.after)) for each in found.items]),
         ("cautions", [_caution(say, row) for row in found.cautions]),
-        ("texts", [(", ".join(each.documents), each.before, each.after) for each in found.texts]),
+        ("texts", [(", ".join(each.documents), each.before, each.after) for each in _told(found)]),
         ("costs", [_cost(say, found, each) for each in found.costs]),
         ("sheets", [(each.name, each.before, each.after) for each in found.sheets]),
         ("bins", [(each.name, each.before, each.after) for each in found.bins]),
@@ -38,6 +41,22 @@ def change_blocks(say: Wording, found: Changes, sheet: Sheet) -> Iterator[Block]
     )
     for id, rows in later:
         yield from _section(say, found, id, rows)
+        if id == "texts":
+            for language, count in _further(found).items():
+                yield Paragraph(say("edition.texts.further", language=language, count=count))
+
+
+def _further(found: Changes) -> Counter[str]:
+    """Languages beside the first in which too many texts differ to be told, with how many there are."""
+    counts = Counter(text.language for text in found.texts)
+    del counts[found.new.facts["language"]]
+    return Counter({language: count for language, count in counts.items() if count > MOST_FURTHER})
+
+
+def _told(found: Changes) -> Iterator[TextChanged]:
+    """The texts that the sheet lists: all of the first language, those of others where they are few."""
+    further = _further(found)
+    return (text for text in found.texts if text.language not in further)
 
 
 def _section(say: Wording, found: Changes, id: str, rows: Sequence[Three]) -> Iterator[Block]:
@@ -98,10 +117,11 @@ def _pieces(say: Wording, found: Changes) -> Iterator[Three]:
         ("cover", lambda row: row["cover"]),
     )
     for piece in found.pieces:
+        title = piece_title(piece.key, found.new, found.old)
         for id, text in told:
             before, after = (text(row) if row else "" for row in (piece.before, piece.after))
             if before != after:
-                yield say(f"edition.pieces.{id}", piece=piece.key), before, after
+                yield say(f"edition.pieces.{id}", piece=title), before, after
 
 
 def _blank(say: Wording, row: Row) -> str:
@@ -121,11 +141,13 @@ def _stitches(say: Wording, found: Changes, sheet: Sheet) -> Iterator[Block]:
     yield Heading(2, say("edition.stitches.heading"))
     for each in found.stitches:
         counts = {name: len(getattr(each, name)) for name in ("new", "gone", "recoloured")}
-        yield Paragraph(say("edition.stitches.text", piece=each.piece, **counts))
+        yield Paragraph(
+            say("edition.stitches.text", piece=piece_title(each.piece, found.new, found.old), **counts)
+        )
         if picture := change_picture(say, found.new, each, sheet.frame_width_mm, _PICTURE_MM):
             yield picture
     for piece in found.order:
-        yield Paragraph(say("edition.order.text", piece=piece))
+        yield Paragraph(say("edition.order.text", piece=piece_title(piece, found.new, found.old)))
 
 
 def _palette(say: Wording, each: Changed) -> Three:

@@ -49,6 +49,7 @@ def pieces(job: Job) -> Listing:
             Column("blank_height_mm", [size.blank.height_mm for size in sizes], 2),
             Column("finished_width_mm", [size.finished.width_mm for size in sizes], 2),
             Column("finished_height_mm", [size.finished.height_mm for size in sizes], 2),
+            Column("title", [row.piece.title for row in rows]),
         ),
     )
 

@@ -197,7 +197,7 @@ def _named(
         for name in compared:
             before, after = (each[name] if each else "" for each in (row.before, row.after))
             if before != after:
-                told = row.key.strip() if len(compared) == 1 else f"{row.key} {name}"
+                told = " ".join(row.key.split()) if len(compared) == 1 else f"{row.key} {name}"
                 found.append(Changed(told, before, after))
     return tuple(found)
 

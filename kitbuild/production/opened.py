@@ -15,7 +15,7 @@ READ: Final[dict[str, str]] = {
     "kit.csv": "fact,value",
     "pieces.csv": (
         "piece,copies,canvas,columns,rows,pitch_mm,cover,blank_columns,blank_rows,blank_width_mm,"
-        "blank_height_mm,finished_width_mm,finished_height_mm"
+        "blank_height_mm,finished_width_mm,finished_height_mm,title"
     ),
     "stitches.csv": "piece,x1,y1,x2,y2,colour",
     "work-order.csv": "piece,seq,colour,start,up_x,up_y,down_x,down_y",
@@ -86,6 +86,11 @@ class Opened:
         for row in self[file]:
             found.setdefault(tuple(row[column] for column in columns), row)
         return found
+
+
+def piece_title(key: str, *editions: Opened) -> str:
+    """What a piece is called in the first edition that has it."""
+    return next(row["title"] for each in editions for row in each["pieces.csv"] if row["piece"] == key)
 
 
 def opened(files: Mapping[str, bytes], version: str = "") -> Opened:
