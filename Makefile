@@ -28,9 +28,11 @@ test: $(READY) ## lint, check the direction of imports, run the tests
 
 bench: $(READY) ## time each stage for the demo range and for a piece of 400 x 300 holes
 	$(PYTHON) -m tests.bench
+	$(PYTHON) -m tests.bench.rebuild
 
-fuzz: $(READY) ## read and build 20,000 damaged specs (FUZZ=N for another number)
+fuzz: $(READY) ## build 20,000 damaged specs (FUZZ=N for another number), and kill 200 builds
 	$(PYTHON) -m tests.fuzz $(FUZZ)
+	$(PYTHON) -m tests.fuzz.kills
 
 reference: $(READY) ## write the reference of keys and codes in README.md anew
 	$(PYTHON) -m tests.reference

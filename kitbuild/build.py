@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import product
-from pathlib import Path
 
-from kitbuild.base.document import SHEETS, Document, DoesNotFit, Listing, Sheet
+from kitbuild.base.document import PLAINLY, SCREEN, SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
+from kitbuild.documents.edition import USUAL, Edition, editions
 from kitbuild.documents.edition_listings import edition_listings
 from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
+from kitbuild.documents.long_titles import long_titles
 from kitbuild.documents.own_texts import untold
 from kitbuild.documents.pick_sheet import pick_sheet
 from kitbuild.documents.proof_sheet import proof_sheet
@@ -27,23 +28,28 @@ from kitbuild.production import rules as production_rules
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import blanks, plan
-from kitbuild.production.picks import picks
+from kitbuild.production.picks import by_kind, picks
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
-from kitbuild.spec.records import Hand, Kit
+from kitbuild.spec.records import Kit
 
 CUSTOMERS = (booklet, instructions)
-"""Documents for the customer: in all languages, and for both hands where the workshop asks for that."""
+"""Documents for the customer: in all languages, in the editions that the workshop asks for, and as pages for
+the screen."""
 SHOPS = (pick_sheet, cut_sheet, proof_sheet, trial_sheet)
 """Documents for the workshop itself: in its first language."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Made:
-    """Everything printed and listed for one kit, its warnings, and those that its spec accepts."""
+    """Everything printed and listed for one kit, its warnings, and those that its spec accepts.
+
+    `screens` are the documents that are read on a screen.
+    """
 
     kit: Kit
     documents: tuple[Document, ...]
+    screens: tuple[Document, ...]
     listings: tuple[Listing, ...]
     warnings: tuple[Problem, ...]
     accepted: tuple[Problem, ...]
@@ -64,21 +70,31 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     InputProblems when it cannot be built.
     """
     speak = (say,) if say else speaking(kit)
+    first = judged(kit, warnings, speak)
+    documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
+    accepted = tuple(problem for problem, _ in first.judgement.accepted)
+    screens = tuple(_screens(first, speak))
+    listed = (*listings(first), *edition_listings(first, speak, documents))
+    return Made(kit, documents, screens, listed, first.judgement.warnings, accepted)
+
+
+def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) -> Job:
+    """A kit measured, costed and judged, ready to be printed in its first language on its first paper.
+
+    InputProblems when it cannot be built.
+    """
     boxed = production_rules.before(kit)
     _stop_at(boxed)
     amounts, measured = amounts_of(kit)
     made = tuple(each.panel for each in amounts.pieces)
     cut_plan, picked = plan(blanks(amounts)), picks(amounts)
-    costs, hazards = cost(kit, picked), notes(kit)
-    judged = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
-    found = {*warnings, *boxed, *untold(kit, speak), *judged}
+    costs, hazards = cost(kit, by_kind(kit, picked)), notes(kit)
+    in_each_room = (*pattern_rules.judged(kit, made), *measured, *production_rules.judged(kit, costs))
+    found = {*warnings, *boxed, *untold(kit, speak), *long_titles(kit, speak), *in_each_room}
     accepted = tuple(sorted(problem for problem in found if problem.code in kit.accepted))
     left = tuple(sorted({*found.difference(accepted), *_idle_acceptances(kit, accepted)}))
     judgement = Judgement(left, tuple((problem, kit.accepted[problem.code]) for problem in accepted))
-    first = Job(amounts, picked, cut_plan, costs, hazards, judgement, speak[0], sheets(kit)[0][0])
-    documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
-    listed = (*listings(first), *edition_listings(first, speak, documents))
-    return Made(kit, documents, listed, left, accepted)
+    return Job(amounts, picked, cut_plan, costs, hazards, judgement, speak[0], sheets(kit)[0][0])
 
 
 _Maker = Callable[[Job, str], Document]
@@ -86,13 +102,21 @@ _Maker = Callable[[Job, str], Document]
 
 def _jobs(first: Job, speak: tuple[Wording, ...]) -> Iterator[tuple[Job, str, tuple[_Maker, ...]]]:
     """Every job of a kit with the words before its files' suffix, and the documents that are made so."""
-    hands: tuple[Hand, ...] = ("right", *first.kit.house.editions)
-    for (sheet, paper), say, hand in product(sheets(first.kit), speak, hands):
+    asked = tuple(editions(first.kit.house.editions))
+    for (sheet, paper), say, edition in product(sheets(first.kit), speak, asked):
         language = "" if say is speak[0] else f".{say.language}"
-        side = "" if hand == "right" else f".{hand}"
-        plain = not language and not side
-        job = replace(first, say=say, sheet=sheet, hand=hand)
-        yield job, f"{language}{side}{paper}", (*CUSTOMERS, *(SHOPS if plain else ()))
+        plain = not language and edition == USUAL
+        job = replace(first, say=say, sheet=edition.sheet(sheet), edition=edition)
+        yield job, edition.suffix(language, paper), (*CUSTOMERS, *(SHOPS if plain else ()))
+
+
+def _screens(first: Job, speak: tuple[Wording, ...]) -> Iterator[Document]:
+    """The customer's documents for the screen, in each language and for each hand; a reader sets the rest."""
+    hands = [each for each in editions(first.kit.house.editions) if each == Edition(each.hand)]
+    for say, edition in product(speak, hands):
+        language = "" if say is speak[0] else f".{say.language}"
+        job = replace(first, say=say, sheet=SCREEN, edition=edition)
+        yield from (each(job, edition.suffix(language, "")) for each in CUSTOMERS)
 
 
 def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem, ...]:
@@ -140,40 +164,55 @@ def _language_at(kit: Kit, language: str) -> Place:
     return house.at("also_in", house.languages.index(language) - 1)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Output:
+    """A file to be made: its name, its language, all that it shows, and how that is drawn as bytes."""
+
+    name: str
+    language: str
+    content: Document | Listing
+    draw: Callable[[], bytes]
+
+
+def outputs(made: Made) -> Iterator[Output]:
+    """All files of a kit; none is drawn before it is asked for."""
+    for document in made.documents:
+        draw = partial(_pdf, made.kit, document)
+        yield Output(f"{document.name}.pdf", document.language, document, draw)
+    for screen in made.screens:
+        yield Output(f"{screen.name}.html", screen.language, screen, partial(_html, screen))
+    for listing in made.listings:
+        yield Output(listing.name, made.kit.house.language, listing, partial(_csv, listing))
+
+
 def render(made: Made) -> dict[str, bytes]:
     """File name -> content of all outputs of a kit."""
-    from kitbuild.output.csv_text import render_csv
+    return {output.name: output.draw() for output in outputs(made)}
+
+
+def _pdf(kit: Kit, document: Document) -> bytes:
     from kitbuild.output.pdf import render_pdf
 
-    files: dict[str, bytes] = {}
-    for document in made.documents:
-        try:
-            files[f"{document.name}.pdf"] = render_pdf(document)
-        except DoesNotFit as error:
-            message = f"{document.name} does not fit its paper: {error}"
-            cure = "shorten the texts of the kit, or use a larger paper"
-            raise InputProblems([Problem(made.kit.at(), "KB704", message, cure)]) from error
-    return files | {listing.name: render_csv(listing) for listing in made.listings}
+    try:
+        return render_pdf(document)
+    except DoesNotFit as error:
+        message = f"{document.name} does not fit its paper: {error}"
+        cure = "shorten the texts of the kit, or use a larger paper"
+        if document.press != PLAINLY:
+            cure = "shorten the texts of the kit, or leave this edition out of the workshop's `editions`"
+        raise InputProblems([Problem(kit.at(), "KB704", message, cure)]) from error
 
 
-def write(made: Made, out: Path) -> Path:
-    """Write a kit's folder below `out`, its manifest last; WriteProblem leaves what was there before."""
-    from kitbuild import __version__
-    from kitbuild.output.files import manifest_for, write_outputs
+def _html(document: Document) -> bytes:
+    from kitbuild.output.html import render_html
 
-    kit, files = made.kit, render(made)
-    inputs = {name: hashlib.sha256(content).hexdigest() for name, content in sorted(sources(kit).items())}
-    manifest = manifest_for(
-        version=__version__,
-        code=kit.code,
-        edition=kit.edition,
-        warnings=[str(problem) for problem in made.warnings],
-        files=files,
-        inputs=dict.fromkeys(files, inputs),
-    )
-    folder = out / kit.code
-    write_outputs(folder, files, manifest)
-    return folder
+    return render_html(document)
+
+
+def _csv(listing: Listing) -> bytes:
+    from kitbuild.output.csv_text import render_csv
+
+    return render_csv(listing)
 
 
 def sources(kit: Kit) -> dict[str, bytes]:

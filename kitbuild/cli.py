@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from kitbuild import __version__
 
 if TYPE_CHECKING:
-    from kitbuild.commands import Outcome
+    from kitbuild.outcome import Outcome
 
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
@@ -41,6 +41,7 @@ def _parser() -> argparse.ArgumentParser:
         _add_check,
         _add_fit,
         _add_thread,
+        _add_view,
         _add_compare,
         _add_release,
         _add_explain,
@@ -60,6 +61,16 @@ def _add_build(commands: Commands) -> None:
     build.add_argument("codes", nargs="*", metavar="CODE", help="kits to build; all when none is named")
     build.add_argument(
         "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
+    )
+    build.add_argument(
+        "--jobs",
+        type=_jobs,
+        default=0,
+        metavar="N",
+        help="how many kits at once (as many as there are cores)",
+    )
+    build.add_argument(
+        "--watch", action="store_true", help="build again at each change of kits/, until Ctrl-C"
     )
     _add_format(build)
     build.set_defaults(run=_build)
@@ -151,6 +162,19 @@ def _add_release(commands: Commands) -> None:
     release.set_defaults(run=_release)
 
 
+def _add_view(commands: Commands) -> None:
+    view = commands.add_parser(
+        "view",
+        help="show a kit in a browser while its spec is edited",
+        description="Show the kits of this range in a browser of this machine, anew at each edit of kits/.",
+        epilog="Example: kitbuild view --port 8137",
+    )
+    view.add_argument(
+        "--port", type=int, default=8137, metavar="N", help="where it answers; 0 for any (8137)"
+    )
+    view.set_defaults(run=_view)
+
+
 def _add_explain(commands: Commands) -> None:
     explain = commands.add_parser(
         "explain",
@@ -183,15 +207,46 @@ def _add_format(command: argparse.ArgumentParser) -> None:
     )
 
 
+def _jobs(text: str) -> int:
+    number = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= number <= 256:
+        raise argparse.ArgumentTypeError("write a whole number from 1 to 256")
+    return number
+
+
 def _build(options: argparse.Namespace) -> int:
-    from kitbuild.commands import build_kits, unknown_code
+    if not options.watch:
+        return _build_once(options)
+    from kitbuild.watch import Lacking, changes
+
+    try:
+        return changes(lambda: _build_once(options), _progress(options))
+    except Lacking as lacking:
+        return _wrong_usage(str(lacking))
+
+
+def _build_once(options: argparse.Namespace) -> int:
+    from kitbuild.fresh import nothing_to_do, told_fresh
+
+    tell, kits = _progress(options), Path("kits")
+    if fresh := nothing_to_do(options.codes, kits, options.out):
+        outcome, count = fresh
+        tell(told_fresh(count))
+        return _report(outcome, options.format) if outcome.problems or options.format == "json" else 0
+    from kitbuild.commands import unknown_code
+    from kitbuild.crew import cores
+    from kitbuild.rebuild import build_kits
 
     unknown = unknown_code(options.codes)
     if unknown:
         return _wrong_usage(unknown)
-    progress = sys.stderr if options.format == "json" else sys.stdout
-    outcome = build_kits(options.codes, options.out, lambda text: print(text, file=progress))
-    return _report(outcome, options.format)
+    return _report(build_kits(options.codes, options.out, tell, options.jobs or cores()), options.format)
+
+
+def _progress(options: argparse.Namespace) -> Callable[[str], None]:
+    """Tell what is done: on standard output, unless that is for the JSON."""
+    stream = sys.stderr if options.format == "json" else sys.stdout
+    return lambda text: print(text, file=stream, flush=True)
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -259,6 +314,25 @@ def _teller(form: str) -> Callable[[str], None]:
 def _text_width() -> int:
     """Columns for lines of text: those of the terminal within reason, 100 elsewhere."""
     return min(max(_terminal_width(), 60), 140) if _terminal_width() else 100
+
+
+def _view(options: argparse.Namespace) -> int:
+    from kitbuild.commands import KITS
+
+    if not KITS.is_dir():
+        return _wrong_usage(f"there is no folder {KITS}/ here; run it from the folder that holds it")
+    if not 0 <= options.port < 65536:
+        return _wrong_usage(f"{options.port} is no port: name one from 1 to 65535, or 0 for any")
+    try:
+        from kitbuild.view.server import serve
+    except ImportError as missing:
+        return _wrong_usage(f"{missing.name} is not installed; get it with: pip install 'kitbuild[view]'")
+    try:
+        serve(KITS, options.port, lambda text: print(text, flush=True))
+    except OSError as error:
+        reason = (error.strerror or "it cannot be had").lower()
+        return _wrong_usage(f"port {options.port}: {reason}; name another with --port")
+    return 0
 
 
 def _explain(options: argparse.Namespace) -> int:

@@ -1,27 +1,19 @@
-"""What the commands do: read the range in kits/, build or check its kits, gather every problem."""
+"""What the commands do: read the range in kits/, check its kits, gather every problem."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from kitbuild.base.problem import Expected, Problem, errors
-from kitbuild.build import Made, amounts_of, make, sources, write
+from kitbuild.build import Made, amounts_of, make, sources
 from kitbuild.editions import since_release
+from kitbuild.outcome import Outcome
 from kitbuild.spec.folder import codes, read_range
 from kitbuild.spec.records import Kit
 
 KITS: Final = Path("kits")
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """All problems of a command, and the exit code that they lead to."""
-
-    problems: tuple[Problem, ...]
-    exit_code: int
 
 
 def unknown_code(wanted: Sequence[str]) -> str:
@@ -39,26 +31,6 @@ def not_a_spec(files: Sequence[Path]) -> str:
         if file.resolve().parent != KITS.resolve() or file.suffix not in (".yaml", ".yml"):
             return f"not a spec of this range: {file} (name files of {KITS}/)"
     return ""
-
-
-def build_kits(wanted: Sequence[str], out: Path, tell: Callable[[str], None]) -> Outcome:
-    """Build the kits of these codes, or all; one kit's problem does not stop the others."""
-    kits, found = read_range(KITS)
-    chosen = [kit for kit in (kits.kits if kits else ()) if not wanted or kit.code in wanted]
-    ours = _files(chosen)
-    problems = [each for each in found if not wanted or not each.warning or each.place.file in ours]
-    codes_met = [1] if errors(found) else []
-    for kit in chosen:
-        try:
-            made = since_release(make(kit, warnings_of(kit, found)), KITS)
-            folder = write(made, out)
-        except Expected as expected:
-            problems += expected.problems
-            codes_met.append(expected.exit_code)
-        else:
-            problems = _with_warnings(problems, made)
-            tell(f"{kit.code}: edition {kit.edition}, {folder}")
-    return Outcome(tuple(problems), max(codes_met, default=0))
 
 
 def compare_thread(code: str, tell: Callable[[str], None]) -> Outcome:

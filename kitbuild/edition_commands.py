@@ -8,11 +8,12 @@ from pathlib import Path
 from kitbuild.base.document import Document, Listing
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
 from kitbuild.build import Made, make
-from kitbuild.commands import KITS, Outcome, warnings_of
+from kitbuild.commands import KITS, warnings_of
 from kitbuild.documents.change_listing import change_listing
 from kitbuild.documents.change_sheet import Comparison, change_sheet
 from kitbuild.documents.wording import Wording, languages, wording
 from kitbuild.editions import compared, last_released, open_build, open_made
+from kitbuild.outcome import Outcome
 from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import consequences
 from kitbuild.release import release

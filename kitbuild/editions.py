@@ -13,9 +13,8 @@ from kitbuild.base.problem import InputProblems, Place, Problem
 from kitbuild.build import Made, sources
 from kitbuild.production.changes import Changes, changes
 from kitbuild.production.opened import READ, Opened, Unreadable, opened
+from kitbuild.stamp import MANIFEST, RELEASED
 
-RELEASED: Final = "released"
-MANIFEST: Final = "manifest.json"
 _MEND: Final = "build the kit again, or bring the folder back from a copy"
 
 

@@ -30,11 +30,12 @@ def as_json(problems: Iterable[Problem]) -> str:
     """All problems as one JSON document; line and column are null where the whole file is meant."""
     import json
 
-    told = [_record(problem) for problem in sorted(set(problems))]
+    told = [record(problem) for problem in sorted(set(problems))]
     return json.dumps({"problems": told}, indent=1)
 
 
-def _record(problem: Problem) -> dict[str, str | int | None]:
+def record(problem: Problem) -> dict[str, str | int | None]:
+    """A problem as plain values."""
     return {
         "file": problem.place.file,
         "line": problem.place.line or None,

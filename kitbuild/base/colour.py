@@ -42,3 +42,8 @@ def mix(one: Rgb, other: Rgb, share: float) -> Rgb:
     """`one` with `share` (0 to 1) of `other` stirred in."""
     red, green, blue = (round(a + (b - a) * share) for a, b in zip(one, other, strict=True))
     return (red, green, blue)
+
+
+def outline_of(rgb: Rgb) -> Rgb:
+    """A line that shows the edge of `rgb` on white and on its own kind: darker, or lighter on the dark."""
+    return mix(rgb, WHITE, 0.4) if luminance(rgb) < 0.06 else mix(rgb, BLACK, 0.45)

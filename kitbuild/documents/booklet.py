@@ -11,8 +11,10 @@ from kitbuild.documents.diagrams import one_stitch
 from kitbuild.documents.glossary import glossary
 from kitbuild.documents.job import Job
 from kitbuild.documents.picture import picture
+from kitbuild.documents.spoken_chart import spoken_chart
 from kitbuild.documents.start_hole import start_hole_text
 from kitbuild.documents.words import (
+    area_shares,
     bars_text,
     contents,
     half_hours,
@@ -48,9 +50,10 @@ def _cover(job: Job) -> Iterator[Block]:
 
 
 def cover_pictures(job: Job) -> Iterator[Figure]:
-    """Each different piece as it will look; together they fill no more than half a page."""
+    """Each different piece as it will look; together they leave half a page, or more, to words."""
     pieces = job.amounts.pieces
-    width, height = job.sheet.frame_width_mm * 0.92, job.sheet.frame_height_mm * 0.46 / len(pieces)
+    share = 0.3 if job.edition.large else 0.36 if job.edition.imposed else 0.46
+    width, height = job.sheet.frame_width_mm * 0.92, job.sheet.frame_height_mm * share / len(pieces)
     for each in pieces:
         panel = each.panel
         alt = job.say(
@@ -61,7 +64,7 @@ def cover_pictures(job: Job) -> Iterator[Figure]:
         )
         edged = bool(panel.piece.finish.colour)
         caption = job.say("picture.caption", piece=job.own(panel.piece.title), edged=edged)
-        yield picture(alt, panel, job.inks, width, height, caption)
+        yield picture(alt, panel, job.inks, width, height, caption, mono=job.edition.mono)
 
 
 def _facts(job: Job) -> Iterator[tuple[str, str]]:
@@ -108,12 +111,16 @@ def _box(job: Job) -> Iterator[Block]:
 def key_table(job: Job) -> Table:
     """The colours: patch, symbol and name, thread, and needlefuls to work with."""
     say = job.say
-    header = tuple(say(f"key.{column}") for column in ("colour", "symbol", "thread", "needlefuls", "spare"))
+    header = tuple(
+        say(f"key.{column}") for column in ("colour", "symbol", "thread", "share", "needlefuls", "spare")
+    )
+    shares = area_shares(job)
     rows = tuple(
         (
             patch(job, use.colour.key),
             say(f"symbol.{use.colour.symbol_name}"),
             job.own(use.colour.thread.title),
+            say("proof.percent", share=shares[job.kit.colour_index(use.colour.key)]),
             str(use.needlefuls),
             str(use.spare),
         )
@@ -122,8 +129,8 @@ def key_table(job: Job) -> Table:
     return Table(
         header,
         rows,
-        (0.24, 0.15, 0.33, 0.14, 0.14),
-        "lllrr",
+        (0.22, 0.13, 0.29, 0.1, 0.14, 0.12),
+        "lllrrr",
         caption=_key_caption(job),
     )
 
@@ -150,6 +157,8 @@ def _reading(job: Job) -> Iterator[Block]:
     yield Grid((0.36, 0.64), ((one_stitch(job, over),), words))
     tiled = any(len(whole_tiling(job, each.panel).tiles) > 1 for each in job.amounts.pieces)
     yield Paragraph(say("reading.marks", tiled=tiled))
+    yield from (Paragraph(edges_text(job, each)) for each in pieces)
+    yield Paragraph(say("reading.scale"))
     yield from glossary(job)
     for each in job.amounts.pieces:
         yield from map_blocks(job, each)
@@ -165,6 +174,20 @@ def _lengths_text(job: Job, panel: Panel) -> str:
         kind=line_kind(panel),
         shorter=int(lengths.min()) < overs[0],
         longer=int(lengths.max()) > overs[-1],
+    )
+
+
+def edges_text(job: Job, each: PieceAmounts) -> str:
+    """What the lines round a whole chart mean: where canvas is trimmed, and where a sleeve is sewn."""
+    piece = each.panel.piece
+    return job.say(
+        "reading.edges",
+        piece=job.own(piece.title),
+        kind=piece.finish.kind,
+        shaped=bool(piece.outline),
+        columns=piece.finish.overlap,
+        rows=piece.finish.kept_rows,
+        allowance=piece.finish.allowance_mm,
     )
 
 
@@ -184,3 +207,5 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
         yield Heading(2, say("repeat.heading", piece=job.own(piece.title)))
         yield from repeat_pages(job, each)
     yield from whole_pages(job, each)
+    if job.sheet.endless:
+        yield from spoken_chart(job, each)

@@ -16,29 +16,32 @@ from kitbuild.base.blocks import (
 )
 from kitbuild.base.colour import BLACK, WHITE, Rgb
 from kitbuild.documents.brackets import Span, bracket_marks, words_mm
-from kitbuild.documents.chart_key import LEAST_STRIP_MM, STRIP_LINE_MM, key_strip, strip_lines, strip_mm
-from kitbuild.documents.window import (
-    GUTTER_BOTTOM_MM,
-    GUTTER_LEFT_MM,
-    GUTTER_RIGHT_MM,
-    GUTTER_TOP_MM,
-    Window,
-    brackets_mm,
-)
+from kitbuild.documents.chart_key import Key, key_strip, strip_lines, strip_mm
+from kitbuild.documents.chart_type import MM, USUAL, ChartType
+from kitbuild.documents.scale_bar import scale_bar, scale_width_mm
+from kitbuild.documents.window import Window, brackets_mm
 from kitbuild.pattern.panel import Stitches
 
-NUMBER_PT = 7.0
 DARK: Rgb = (50, 50, 50)
 PALE: Rgb = (170, 170, 170)
+HATCH_MM = (0.8, 0.8)
+"""Dashes of the lines over what stood on the page before: symbols can be read through them in black too."""
 
 
 def room_mm(
-    frame_width_mm: float, frame_height_mm: float, key: tuple[tuple[Ink, str], ...], bracket_lines: int
+    frame_width_mm: float,
+    frame_height_mm: float,
+    key: Key,
+    bracket_lines: int,
+    sizes: ChartType = USUAL,
+    *,
+    scaled: bool = False,
 ) -> tuple[float, float]:
-    """Width and height that a frame leaves for the grid, brackets and key strip allowed for."""
-    width = frame_width_mm - GUTTER_LEFT_MM - GUTTER_RIGHT_MM
-    height = frame_height_mm - GUTTER_TOP_MM - GUTTER_BOTTOM_MM - brackets_mm(bracket_lines)
-    return width, height - (strip_lines(key, LEAST_STRIP_MM) * STRIP_LINE_MM + 3 if key else 0)
+    """Width and height that a frame leaves for the grid, with all that stands round it allowed for."""
+    strip = strip_lines(key, sizes.least_strip_mm, sizes) * sizes.strip_line_mm + 3 if key else 0
+    around = 2 * sizes.band_mm + brackets_mm(bracket_lines, sizes) + strip
+    around += sizes.scale_mm if scaled else 0
+    return frame_width_mm - 2 * sizes.side_mm, frame_height_mm - around
 
 
 def chart(
@@ -50,13 +53,15 @@ def chart(
     *,
     first_stitch: tuple[int, int, int, int] | None = None,
     spans: tuple[Span, ...] = (),
-    notes: tuple[TextMark, ...] = (),
-    key: tuple[tuple[Ink, str], ...] = (),
+    notes: tuple[Mark, ...] = (),
+    key: Key = (),
+    scale: str = "",
     caption: str = "",
 ) -> Figure:
     """The chart of a window; `panel_size` is (columns, rows) of the whole stitched area.
 
-    `first_stitch` (x1, y1, x2, y2) is framed; `key` draws a strip of colour patches below the grid.
+    `first_stitch` (x1, y1, x2, y2) is framed; `key` draws a strip of colour patches below the grid, `scale` a
+    bar to measure with these words.
     """
     marks: list[Mark] = [*_grid(window), *_heavy_lines(window)]
     marks += [*_stitch_marks(window, stitches, inks), *_hatching(window)]
@@ -64,12 +69,22 @@ def chart(
     if first_stitch:
         marks += _frame(window, first_stitch)
     marks += bracket_marks(window, spans)
-    bottom = window.top_mm + window.height_mm + GUTTER_BOTTOM_MM
-    strip_width = max(window.width_mm + GUTTER_RIGHT_MM, LEAST_STRIP_MM)
-    width = max(window.figure_mm, GUTTER_LEFT_MM + strip_mm(key, strip_width), words_mm(spans))
-    strip, lines = key_strip(key, GUTTER_LEFT_MM, bottom + 2, strip_width)
-    height = bottom + (2 + lines * STRIP_LINE_MM if key else 0)
-    return Figure(alt, width, height, (*marks, *strip, *notes), caption)
+    foot, width, height = _below(window, key, scale)
+    width = max(window.figure_mm, width, words_mm(spans, window.sizes))
+    return Figure(alt, width, height, (*marks, *foot, *notes), caption)
+
+
+def _below(window: Window, key: Key, scale: str) -> tuple[list[Mark], float, float]:
+    """What stands below the grid and its numbers; how far right and how far down it reaches in the figure."""
+    sizes, left, height = window.sizes, window.left_mm, window.foot_mm + window.sizes.band_mm
+    strip_width = max(window.width_mm + sizes.side_mm, sizes.least_strip_mm)
+    marks, lines = key_strip(key, left, height + 2, strip_width, sizes)
+    width = left + strip_mm(key, strip_width, sizes)
+    height += 2 + lines * sizes.strip_line_mm if key else 0
+    if scale:
+        marks += scale_bar(left, height + 1, scale, sizes)
+        width, height = max(width, left + scale_width_mm(scale, sizes)), height + sizes.scale_mm
+    return marks, width, height
 
 
 def visible(window: Window, stitches: Stitches) -> tuple[Stitches, Floats, Floats]:
@@ -97,7 +112,7 @@ def _stitch_marks(window: Window, stitches: Stitches, inks: tuple[Ink, ...]) -> 
         return []
     shown, middle_x, middle_y = visible(window, stitches)
     origin = (window.x_mm(0), window.y_mm(0))
-    box = (GUTTER_LEFT_MM, window.top_mm, window.width_mm, window.height_mm)
+    box = (window.left_mm, window.top_mm, window.width_mm, window.height_mm)
     ends = (each.astype(np.float64) for each in (shown.x1, shown.y1, shown.x2, shown.y2))
     return [
         StitchMarks(
@@ -115,7 +130,7 @@ def _stitch_marks(window: Window, stitches: Stitches, inks: tuple[Ink, ...]) -> 
 
 def _grid(window: Window) -> list[Mark]:
     """Thin lines along every bar."""
-    across = np.arange(len(window.columns) + 1) * window.hole_mm + GUTTER_LEFT_MM
+    across = np.arange(len(window.columns) + 1) * window.hole_mm + window.left_mm
     below = np.arange(window.bottom - window.top + 2) * window.hole_mm + window.top_mm
     return [LineMarks(_ruled(window, across, below), 0.1, PALE)]
 
@@ -123,7 +138,7 @@ def _grid(window: Window) -> list[Mark]:
 def _heavy_lines(window: Window) -> list[Mark]:
     """Heavy lines after each tenth hole, and round the whole grid."""
     tenth = [at for at, column in enumerate(window.columns.tolist(), 1) if column % 10 == 0]
-    across = np.array([0, *tenth, len(window.columns)]) * window.hole_mm + GUTTER_LEFT_MM
+    across = np.array([0, *tenth, len(window.columns)]) * window.hole_mm + window.left_mm
     rows = [row - window.top + 1 for row in range(window.top, window.bottom + 1) if row % 10 == 0]
     below = np.array([0, *rows, window.bottom - window.top + 1]) * window.hole_mm + window.top_mm
     breaks = [(window.x_mm(at) - window.hole_mm / 2) for at in window.breaks]
@@ -136,8 +151,8 @@ def _heavy_lines(window: Window) -> list[Mark]:
 
 def _ruled(window: Window, across: Floats, below: Floats) -> Floats:
     """Lines over the whole grid at these x and y."""
-    left, top = GUTTER_LEFT_MM, window.top_mm
-    right, bottom = left + window.width_mm, top + window.height_mm
+    left, top = window.left_mm, window.top_mm
+    right, bottom = window.right_mm, window.foot_mm
     upright = [(x, top, x, bottom) for x in across.tolist()]
     return np.array([*upright, *((left, y, right, y) for y in below.tolist())])
 
@@ -145,13 +160,13 @@ def _ruled(window: Window, across: Floats, below: Floats) -> Floats:
 def _hatching(window: Window) -> list[Mark]:
     """Slanting lines over what stood on the page before."""
     areas = []
-    left, top = GUTTER_LEFT_MM, window.top_mm
+    left, top = window.left_mm, window.top_mm
     if window.repeated_columns:
         areas.append((left, top, window.repeated_columns * window.hole_mm, window.height_mm))
     if window.repeated_rows:
         skip = window.repeated_columns * window.hole_mm
         areas.append((left + skip, top, window.width_mm - skip, window.repeated_rows * window.hole_mm))
-    return [LineMarks(_slanted(*area), 0.25, PALE) for area in areas]
+    return [LineMarks(_slanted(*area), 0.25, PALE, HATCH_MM) for area in areas]
 
 
 def _slanted(left: float, top: float, width: float, height: float, gap_mm: float = 1.8) -> Floats:
@@ -165,17 +180,18 @@ def _slanted(left: float, top: float, width: float, height: float, gap_mm: float
 def _numbers(window: Window) -> list[Mark]:
     """Hole numbers at each tenth column and row, at all four sides, and where the columns jump."""
     marks: list[Mark] = []
-    left, right = GUTTER_LEFT_MM - 3, GUTTER_LEFT_MM + window.width_mm + 3
-    above, below = window.top_mm - 3, window.top_mm + window.height_mm + 5.2
+    size = window.sizes.number_pt
+    left, right = window.left_mm - 3, window.right_mm + 3
+    above, below = window.top_mm - 3, window.foot_mm + 3.4 + 0.73 * size * MM
     for at in _numbered(window):
         x, text = window.x_mm(at), str(int(window.columns[at - 1]))
-        marks.append(TextMark(x, above, text, NUMBER_PT, "middle"))
-        marks.append(TextMark(x, below, text, NUMBER_PT, "middle"))
+        marks.append(TextMark(x, above, text, size, "middle"))
+        marks.append(TextMark(x, below, text, size, "middle"))
     for row in range(window.top, window.bottom + 1):
         if row % 10 == 0 or row == 1:
-            y = window.y_mm(row) + 0.9
-            marks.append(TextMark(left, y, str(row), NUMBER_PT, "end"))
-            marks.append(TextMark(right, y, str(row), NUMBER_PT))
+            y = window.y_mm(row) + 0.365 * size * MM
+            marks.append(TextMark(left, y, str(row), size, "end"))
+            marks.append(TextMark(right, y, str(row), size))
     return marks
 
 
@@ -184,7 +200,7 @@ def _numbered(window: Window) -> list[int]:
     columns = window.columns.tolist()
     tenth = [at for at, column in enumerate(columns, 1) if column % 10 == 0 or column == 1]
     jumps = [at for at in window.breaks if columns[at - 1] != columns[at - 2] + 1]
-    room = 5 / window.hole_mm
+    room = 2 * window.sizes.number_pt * MM / window.hole_mm
     found = {*tenth, *(at for at in jumps if all(abs(at - other) >= room for other in tenth))}
     return sorted(found) or [1]
 
@@ -193,14 +209,14 @@ def _centre_marks(window: Window, panel_size: tuple[int, int]) -> list[Mark]:
     """Arrow heads at the centre column and row; of two, the left and the upper."""
     column, row = (panel_size[0] + 1) // 2, (panel_size[1] + 1) // 2
     marks: list[Mark] = []
-    right, bottom = GUTTER_LEFT_MM + window.width_mm, window.top_mm + window.height_mm
+    right, bottom = window.right_mm, window.foot_mm
     for at in np.flatnonzero(window.columns == column):
         x = window.x_mm(int(at) + 1)
         marks.append(_arrow(x, window.top_mm - 0.2, 0, 1))
         marks.append(_arrow(x, bottom + 0.2, 0, -1))
     if window.top <= row <= window.bottom:
         y = window.y_mm(row)
-        marks.append(_arrow(GUTTER_LEFT_MM - 0.2, y, 1, 0))
+        marks.append(_arrow(window.left_mm - 0.2, y, 1, 0))
         marks.append(_arrow(right + 0.2, y, -1, 0))
     return marks
 

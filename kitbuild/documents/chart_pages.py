@@ -20,10 +20,14 @@ from kitbuild.base.blocks import (
     TextMark,
 )
 from kitbuild.base.colour import BLACK
-from kitbuild.documents.chart import chart
+from kitbuild.documents.chart import chart, visible
+from kitbuild.documents.chart_edges import SIDES, Side, page_names, seam_marks, trim_marks
 from kitbuild.documents.chart_plan import Plan, compressed_columns, key, planned, whole
+from kitbuild.documents.chart_type import MM
 from kitbuild.documents.job import Job
-from kitbuild.documents.tiles import LARGEST_HOLE_MM, Tile, Tiling
+from kitbuild.documents.line_groups import groups_of, turnings
+from kitbuild.documents.tiles import Tile, Tiling
+from kitbuild.documents.turn_marks import turn_marks
 from kitbuild.documents.window import Window
 from kitbuild.documents.words import (
     bars_text,
@@ -40,8 +44,6 @@ ROOM_FOR_COUNTS = 2
 """Hole rows below the line that its chart shows, for the counts of the lowest groups."""
 LINE_HOLE_MM = 4.5
 """A line that is shown in all its columns is not printed larger."""
-MORE_WORDS_MM = 14.0
-"""What further lines of words above the chart of a repeat take."""
 
 
 def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
@@ -74,6 +76,8 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     )
     if parts:
         yield Steps(parts, "dot")
+    if turnings(groups_of(panel, job.hand)):
+        yield Paragraph(job.say("line.turns"))
     lowest = min(int(line.y2.max()) + ROOM_FOR_COUNTS, panel.cover.rows)
     yield from _compressed(job, each, line, (int(line.y1.min()), lowest), "line")
 
@@ -85,15 +89,16 @@ def _cut_short(panel: Panel, line: Stitches) -> int:
 
 
 def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
-    """The whole piece, page by page."""
+    """The whole piece, page by page; in large print what its edges tell is not said again above it."""
     panel, say = each.panel, job.say
     plan, title = whole(job, panel), job.own(panel.piece.title)
     tiles = plan.tiling.tiles
     yield PageBreak()
     for tile in tiles:
-        beside = _neighbours(job, plan.tiling, tile)
+        beside = _neighbours_text(job, plan.tiling, tile)
         yield Heading(2, say("whole.heading", piece=title, tile=tile, pages=len(tiles)))
-        yield Paragraph(say("whole.text", tile=tile, neighbours=beside), style="small")
+        if not job.edition.large:
+            yield Paragraph(say("whole.text", tile=tile, neighbours=beside), style="small")
         yield _tile_figure(job, each, plan, tile)
 
 
@@ -120,29 +125,48 @@ def first_stitch(job: Job, each: PieceAmounts) -> tuple[int, int, int, int]:
 
 
 def _tile_figure(job: Job, each: PieceAmounts, plan: Plan, tile: Tile) -> Figure:
-    panel = each.panel
+    panel, window, say = each.panel, plan.window(tile), job.say
+    names = {
+        side: (number, say("whole.edge", number=number))
+        for side, number in neighbours(plan.tiling, tile).items()
+    }
+    edges = (
+        *trim_marks(window, panel),
+        *seam_marks(window, panel, say("whole.seam")),
+        *page_names(window, names),
+    )
     return chart(
-        job.say("whole.alt", piece=job.own(panel.piece.title), tile=tile),
-        plan.window(tile),
+        say("whole.alt", piece=job.own(panel.piece.title), tile=tile),
+        window,
         panel.stitches,
         job.inks,
         (panel.cover.columns, panel.cover.rows),
         first_stitch=first_stitch(job, each),
         spans=plan.spans_on(tile),
+        notes=edges,
         key=key(job, panel),
+        scale=_scale_words(job),
     )
 
 
-def _neighbours(job: Job, plan: Tiling, tile: Tile) -> str:
-    """Which pages carry on at the sides of a tile."""
+def _scale_words(job: Job) -> str:
+    """What stands beside the bar to measure; a screen has none, since it shows things in any size."""
+    return "" if job.sheet.endless else job.say("scale.words")
+
+
+def neighbours(plan: Tiling, tile: Tile) -> dict[Side, int]:
+    """The numbers of the pages that carry on at the sides of a tile."""
     at = {(each.across, each.down): each.number for each in plan.tiles}
-    sides = (("left", -1, 0), ("right", 1, 0), ("up", 0, -1), ("down", 0, 1))
-    found = [
-        job.say(f"whole.neighbour.{side}", number=at[tile.across + dx, tile.down + dy])
-        for side, dx, dy in sides
-        if (tile.across + dx, tile.down + dy) in at
-    ]
-    return job.say("list.joiner").join(found)
+    places = {side: (tile.across + dx, tile.down + dy) for side, (dx, dy) in SIDES.items()}
+    return {side: at[place] for side, place in places.items() if place in at}
+
+
+def _neighbours_text(job: Job, plan: Tiling, tile: Tile) -> str:
+    """Which pages carry on at the sides of a tile, in words."""
+    beside = neighbours(plan, tile).items()
+    return job.say("list.joiner").join(
+        job.say(f"whole.neighbour.{side}", number=number) for side, number in beside
+    )
 
 
 def _repeat_rows(panel: Panel) -> tuple[int, int]:
@@ -169,10 +193,13 @@ def _compressed(
         columns = columns if spans else _columns_of(stitches, panel.cover.columns)
     if kind == "line" and not is_sideways(stitches):
         groups = line_groups(stitches, columns, frozenset(span.first for span in spans[1:]))
-    most = LINE_HOLE_MM if kind == "line" and not spans else LARGEST_HOLE_MM
-    plan = planned(job, panel, columns, rows, spans, MORE_WORDS_MM, most)
+    sizes = job.chart_sizes
+    most = max(LINE_HOLE_MM, sizes.least_hole_mm) if kind == "line" and not spans else sizes.largest_hole_mm
+    plan = planned(job, panel, columns, rows, spans, sizes.more_words_mm, most)
     for tile in plan.tiling.tiles:
         window = plan.window(tile)
+        if kind == "line" and not len(visible(window, stitches)[0]):
+            continue
         first, last = int(window.columns[0]), int(window.columns[-1])
         yield chart(
             job.say(f"{kind}.alt", piece=job.own(panel.piece.title), first=first, last=last),
@@ -182,8 +209,9 @@ def _compressed(
             (panel.cover.columns, panel.cover.rows),
             first_stitch=first_stitch(job, each),
             spans=plan.spans_on(tile),
-            notes=tuple(_group_counts(window, groups)),
+            notes=(*_group_counts(window, groups), *(turn_marks(job, panel, window) if groups else ())),
             key=key(job, panel) if kind == "repeat" else (),
+            scale=_scale_words(job) if kind == "repeat" else "",
         )
 
 
@@ -197,10 +225,12 @@ def _group_counts(window: Window, groups: list[Group]) -> Iterator[TextMark]:
     place = {column: at for at, column in enumerate(window.columns.tolist(), 1)}
     for group in groups:
         middle = [place[column] for column in group.columns if column in place]
-        if middle and group.columns[len(group.columns) // 2] in place:
+        shown = middle and window.top <= group.bottom <= window.bottom
+        if shown and group.columns[len(group.columns) // 2] in place:
             x = window.x_mm((middle[0] + middle[-1]) / 2)
-            y = window.y_mm(group.bottom) + window.hole_mm * 0.5 + 3.4
-            yield TextMark(x, y, str(len(group.columns)), 7, "middle", bold=True)
+            size = window.sizes.number_pt
+            y = window.y_mm(group.bottom) + window.hole_mm * 0.5 + 0.9 + size * MM
+            yield TextMark(x, y, str(len(group.columns)), size, "middle", bold=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +261,7 @@ def line_groups(line: Stitches, columns: Ints, breaks: frozenset[int]) -> list[G
 
 def page_map(job: Job, panel: Panel, plan: Tiling) -> Figure:
     """A small map: which part of the piece stands on which chart page."""
-    scale = min(70 / panel.cover.columns, 70 / panel.cover.rows)
+    scale, size = min(70 / panel.cover.columns, 70 / panel.cover.rows), max(14, job.chart_sizes.number_pt)
     marks: list[Mark] = []
     for tile in plan.tiles:
         left, top = (
@@ -245,7 +275,7 @@ def page_map(job: Job, panel: Panel, plan: Tiling) -> Figure:
             )
         )
         marks.append(
-            TextMark((left + right) / 2, (top + bottom) / 2 + 2, str(tile.number), 14, "middle", bold=True)
+            TextMark((left + right) / 2, (top + bottom) / 2 + 2, str(tile.number), size, "middle", bold=True)
         )
     return Figure(
         job.say("whole.map.alt", piece=job.own(panel.piece.title), pages=len(plan.tiles)),

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from kitbuild.base.blocks import Ink
 from kitbuild.documents.brackets import Span, bracket_lines
 from kitbuild.documents.chart import room_mm
+from kitbuild.documents.chart_key import Key, strip_lines, strip_mm
+from kitbuild.documents.chart_type import USUAL, ChartType
 from kitbuild.documents.job import Job
-from kitbuild.documents.tiles import LARGEST_HOLE_MM, Tile, Tiling, tiling
+from kitbuild.documents.tiles import Tile, Tiling, tiling
 from kitbuild.documents.window import Window
 from kitbuild.pattern.panel import Ints, Panel
 
-HEADING_MM = 24.0
-"""What the heading and two lines of small words above a chart take of a page."""
+STRIP_SHARE = 0.25
+"""The share of a page that the strip of colours below its chart may take, else the key has it alone."""
+SCREEN_HOLE_MM = 4.5
+"""Every chart on a screen has holes of this size: it is read as it is, or the whole page is enlarged."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,6 +31,7 @@ class Plan:
     tiling: Tiling
     spans: tuple[Span, ...] = ()
     lines: int = 0
+    sizes: ChartType = USUAL
 
     def window(self, tile: Tile) -> Window:
         """What one page shows."""
@@ -40,6 +45,7 @@ class Plan:
             repeated_columns=tile.repeated_columns,
             repeated_rows=tile.repeated_rows,
             bracket_lines=self.lines,
+            sizes=self.sizes,
         )
 
     def spans_on(self, tile: Tile) -> tuple[Span, ...]:
@@ -60,16 +66,17 @@ def planned(
     rows: tuple[int, int],
     spans: tuple[Span, ...],
     words_mm: float,
-    hole_mm: float = LARGEST_HOLE_MM,
+    hole_mm: float | None = None,
 ) -> Plan:
     """The pages of a chart, with room for as many lines over its brackets as their words need."""
-    high = rows[1] - rows[0] + 1
+    high, sizes = rows[1] - rows[0] + 1, job.chart_sizes
+    hole_mm = hole_mm or sizes.largest_hole_mm
     plan = Plan(columns, rows[0], Tiling(0, ()))
     for lines in range(bool(spans), len(spans) + 1):
-        width, height = _room(job, panel, lines)
+        width, height = _room(job, panel, lines, len(columns))
         width = min(width, len(columns) * hole_mm)
-        pages = tiling(len(columns), high, width, height - words_mm)
-        plan = Plan(columns, rows[0], pages, spans, lines)
+        pages = tiling(len(columns), high, width, height - words_mm, sizes)
+        plan = Plan(columns, rows[0], pages, spans, lines, sizes)
         if plan.needed() <= lines:
             break
     return plan
@@ -104,15 +111,23 @@ def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
     return np.concatenate([left, middle, right]), tuple(spans)
 
 
-def key(job: Job, panel: Panel) -> tuple[tuple[Ink, str], ...]:
-    """The colours of a panel with their names, in the palette's order."""
-    used = np.unique(panel.stitches.colour).tolist()
-    return tuple((job.inks[index], job.own(job.kit.palette[index].name)) for index in used)
+def key(job: Job, panel: Panel) -> Key:
+    """The colours of a panel with their names, in order; () where they would fill the page, or be wider."""
+    used, sizes = np.unique(panel.stitches.colour).tolist(), job.chart_sizes
+    colours = tuple((job.inks[index], job.own(job.kit.palette[index].name)) for index in used)
+    wide = sizes.least_strip_mm
+    high = strip_lines(colours, wide, sizes) * sizes.strip_line_mm
+    fits = high <= STRIP_SHARE * job.sheet.frame_height_mm and strip_mm(colours, wide, sizes) <= wide
+    return colours if fits else ()
 
 
-def _room(job: Job, panel: Panel, lines: int) -> tuple[float, float]:
-    height = job.sheet.frame_height_mm - HEADING_MM
-    return room_mm(job.sheet.frame_width_mm, height, key(job, panel), lines)
+def _room(job: Job, panel: Panel, lines: int, columns: int) -> tuple[float, float]:
+    """Width and height for the grid: what a page leaves; on a screen what these columns take."""
+    if job.sheet.endless:
+        return columns * SCREEN_HOLE_MM, math.inf
+    sizes = job.chart_sizes
+    height = job.sheet.frame_height_mm - sizes.heading_mm
+    return room_mm(job.sheet.frame_width_mm, height, key(job, panel), lines, sizes, scaled=True)
 
 
 def _inside(span: Span, tile: Tile) -> Span:

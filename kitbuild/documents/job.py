@@ -6,8 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kitbuild.base.blocks import Block, Ink
-from kitbuild.base.document import Document, Sheet
+from kitbuild.base.colour import WHITE
+from kitbuild.base.document import Document, Guide, Sheet
 from kitbuild.base.problem import Problem
+from kitbuild.documents.chart_type import ChartType
+from kitbuild.documents.edition import USUAL, Edition
+from kitbuild.documents.fitting import fitted
 from kitbuild.documents.wording import Wording
 from kitbuild.production.cautions import Note
 from kitbuild.production.cost import Cost
@@ -29,7 +33,10 @@ class Judgement:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Job:
-    """One kit ready to be printed on one paper in one language, for one hand."""
+    """One kit ready to be printed on one paper in one language, in one edition.
+
+    `sheet` is the page that the edition is laid out for.
+    """
 
     amounts: Amounts
     picks: tuple[Pick, ...]
@@ -39,7 +46,7 @@ class Job:
     judgement: Judgement
     say: Wording
     sheet: Sheet
-    hand: Hand = "right"
+    edition: Edition = USUAL
 
     @property
     def kit(self) -> Kit:
@@ -48,12 +55,23 @@ class Job:
 
     @property
     def inks(self) -> tuple[Ink, ...]:
-        """How each palette colour is drawn, in the palette's order."""
-        return tuple(Ink(colour.rgb, colour.symbol) for colour in self.kit.palette)
+        """How each palette colour is drawn, in the palette's order: in black alone by its symbol."""
+        mono = self.edition.mono
+        return tuple(Ink(WHITE if mono else colour.rgb, colour.symbol) for colour in self.kit.palette)
 
     def ink(self, key: str) -> Ink:
         """How one palette colour is drawn."""
         return self.inks[self.kit.colour_index(key)]
+
+    @property
+    def hand(self) -> Hand:
+        """The hand that it is for."""
+        return self.edition.hand
+
+    @property
+    def chart_sizes(self) -> ChartType:
+        """What the holes and words of its charts measure."""
+        return self.edition.chart(self.sheet)
 
     @property
     def left(self) -> bool:
@@ -76,6 +94,9 @@ class Job:
         """A document of this kit; `kind` is the id of its title sentence."""
         kit, say = self.kit, self.say
         title = say(f"{kind}.title", title=self.own(kit.title))
+        on = {"code": kit.code, "edition": kit.edition}
+        screen = self.sheet.endless
+        fit = fitted(blocks, self.edition, self.sheet)
         return Document(
             name=name + suffix,
             title=title,
@@ -83,11 +104,20 @@ class Job:
             edition=kit.edition,
             language=say.language,
             sheet=self.sheet,
-            blocks=tuple(blocks),
-            footer=say("page.footer", code=kit.code, edition=kit.edition, title=_braced(title)),
+            blocks=fit.blocks,
+            footer=say("screen.footer", title=title, **on)
+            if screen
+            else say("page.footer", title=_braced(title), **on),
             author=kit.house.name,
             date=kit.date,
+            press=self.edition.press(self.sheet),
+            fallbacks=fit.fallbacks,
+            guide=self._guide() if screen else None,
         )
+
+    def _guide(self) -> Guide:
+        """What a page on a screen says beside its blocks."""
+        return Guide(*(self.say(f"screen.{word}") for word in ("skip", "contents", "scroll")))
 
 
 def _braced(text: str) -> str:

@@ -10,10 +10,12 @@ from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import Document
 from kitbuild.documents.certainty_tables import certainty_blocks
 from kitbuild.documents.chart_pages import whole_tiling
+from kitbuild.documents.edition_notes import edition_blocks
 from kitbuild.documents.job import Job
 from kitbuild.documents.proof_notes import note_blocks
 from kitbuild.documents.start_hole import start_hole
 from kitbuild.documents.words import (
+    area_shares,
     half_hours,
     holes_text,
     line_text,
@@ -64,6 +66,7 @@ def _blocks(job: Job) -> Iterator[Block]:
     yield from _grade(job)
     yield Heading(2, say("proof.cost.heading"))
     yield _cost(job)
+    yield from edition_blocks(job)
     yield from note_blocks(job)
 
 
@@ -191,17 +194,13 @@ def _pack(job: Job, use: Use) -> str:
 def _shares(job: Job) -> Table:
     """What part each colour has of the stitched area, and of the thread."""
     say, kit = job.say, job.kit
-    links = np.zeros(len(kit.palette))
-    for each in job.amounts.pieces:
-        work = each.panel.stitches
-        counted = np.bincount(work.colour, weights=work.length(), minlength=len(links))
-        links += each.panel.piece.copies * counted
+    areas = area_shares(job)
     lengths = {use.colour.key: use.stitch_mm + use.finish_mm for use in job.amounts.uses}
-    area, thread = links.sum() or 1.0, sum(lengths.values()) or 1.0
+    thread = sum(lengths.values()) or 1.0
     rows = tuple(
         (
             patch(job, colour.key),
-            say("proof.percent", share=float(links[at] / area)),
+            say("proof.percent", share=areas[at]),
             say("proof.percent", share=lengths.get(colour.key, 0.0) / thread),
         )
         for at, colour in enumerate(kit.palette)

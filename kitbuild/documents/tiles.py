@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kitbuild.base.units import down, up
+from kitbuild.documents.chart_type import USUAL, ChartType
 
-LEAST_HOLE_MM = 2.5
+LEAST_HOLE_MM = USUAL.least_hole_mm
 """No chart is printed smaller: below this a hole cannot be counted."""
-READABLE_HOLE_MM = 2.8
-"""A chart of several pages is printed at least this large."""
-LARGEST_HOLE_MM = 6.0
+LARGEST_HOLE_MM = USUAL.largest_hole_mm
 REPEATED = 4
 """Columns and rows of the page before that are shown again, hatched."""
 
@@ -61,16 +60,16 @@ class Tiling:
         return self.tiles[-1].down + 1
 
 
-def tiling(columns: int, rows: int, width_mm: float, height_mm: float) -> Tiling:
+def tiling(columns: int, rows: int, width_mm: float, height_mm: float, sizes: ChartType = USUAL) -> Tiling:
     """The fewest pages on which `columns` by `rows` holes can be read, in an area of so many mm."""
-    single = min(width_mm / columns, height_mm / rows, LARGEST_HOLE_MM)
-    if single >= LEAST_HOLE_MM:
+    single = min(width_mm / columns, height_mm / rows, sizes.largest_hole_mm)
+    if single >= sizes.least_hole_mm:
         return Tiling(down(single * 100) / 100, (Tile(1, 0, 0, 1, columns, 1, rows, 0, 0),))
-    across = _spans(columns, down(width_mm / READABLE_HOLE_MM))
-    below = _spans(rows, down(height_mm / READABLE_HOLE_MM))
+    across = _spans(columns, down(width_mm / sizes.readable_hole_mm))
+    below = _spans(rows, down(height_mm / sizes.readable_hole_mm))
     widest = max(last - first + 1 for first, last in across)
     highest = max(last - first + 1 for first, last in below)
-    hole = min(width_mm / widest, height_mm / highest, LARGEST_HOLE_MM)
+    hole = min(width_mm / widest, height_mm / highest, sizes.largest_hole_mm)
     tiles = tuple(
         Tile(y * len(across) + x + 1, x, y, left, right, top, bottom, REPEATED * (x > 0), REPEATED * (y > 0))
         for y, (top, bottom) in enumerate(below)

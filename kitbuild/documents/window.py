@@ -5,18 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kitbuild.base.blocks import Ints
-
-GUTTER_LEFT_MM = 9.0
-GUTTER_RIGHT_MM = 9.0
-GUTTER_TOP_MM = 6.5
-GUTTER_BOTTOM_MM = 6.5
-BRACKET_MM = 6.0
-BRACKET_LINE_MM = 3.8
+from kitbuild.documents.chart_type import USUAL, ChartType
 
 
-def brackets_mm(lines: int) -> float:
+def brackets_mm(lines: int, sizes: ChartType = USUAL) -> float:
     """Height that brackets take with so many lines of words over them."""
-    return BRACKET_MM + (lines - 1) * BRACKET_LINE_MM if lines else 0.0
+    return sizes.bracket_mm + (lines - 1) * sizes.bracket_line_mm if lines else 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,11 +30,27 @@ class Window:
     repeated_columns: int = 0
     repeated_rows: int = 0
     bracket_lines: int = 0
+    sizes: ChartType = USUAL
 
     @property
     def top_mm(self) -> float:
         """Where the grid begins in the figure: below the numbers, and the brackets if there are any."""
-        return GUTTER_TOP_MM + brackets_mm(self.bracket_lines)
+        return self.sizes.band_mm + brackets_mm(self.bracket_lines, self.sizes)
+
+    @property
+    def left_mm(self) -> float:
+        """Where the grid begins in the figure: right of the numbers."""
+        return self.sizes.side_mm
+
+    @property
+    def right_mm(self) -> float:
+        """Where the grid ends."""
+        return self.left_mm + self.width_mm
+
+    @property
+    def foot_mm(self) -> float:
+        """Where the grid ends below."""
+        return self.top_mm + self.height_mm
 
     @property
     def width_mm(self) -> float:
@@ -55,11 +65,11 @@ class Window:
     @property
     def figure_mm(self) -> float:
         """Width of the grid with its gutters."""
-        return GUTTER_LEFT_MM + self.width_mm + GUTTER_RIGHT_MM
+        return self.width_mm + 2 * self.sizes.side_mm
 
     def x_mm(self, display_column: float) -> float:
         """Where the middle of a display column (from 1) lies in the figure."""
-        return GUTTER_LEFT_MM + (display_column - 0.5) * self.hole_mm
+        return self.sizes.side_mm + (display_column - 0.5) * self.hole_mm
 
     def y_mm(self, row: float) -> float:
         """Where the middle of a hole row lies in the figure."""

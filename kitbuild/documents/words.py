@@ -12,7 +12,7 @@ from kitbuild.base.units import up
 from kitbuild.documents.job import Job
 from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.production.cautions import Note
-from kitbuild.production.picks import Pick
+from kitbuild.production.picks import Pick, by_kind
 from kitbuild.production.statutes import STATUTES_SPEAK
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.sizes import Size
@@ -62,7 +62,7 @@ def pick_unit(job: Job, pick: Pick) -> str:
 
 
 def contents(job: Job) -> Steps:
-    """What is in the box, with tick boxes, in the order of the pick list."""
+    """What is in the box, with tick boxes, in the order in which it is needed."""
     items = (
         job.say(
             "contents.item",
@@ -70,7 +70,7 @@ def contents(job: Job) -> Steps:
             unit=pick_unit(job, pick),
             what=pick_description(job, pick),
         )
-        for pick in job.picks
+        for pick in by_kind(job.kit, job.picks)
     )
     return Steps(tuple(items), marker="tick")
 
@@ -84,6 +84,16 @@ def listed(job: Job, names: Sequence[str]) -> str:
     """Names one after the other, the last two joined by a word; "" for none."""
     most = job.say("list.comma").join(names[:-1])
     return job.say("list.and").join([*([most] if most else []), *names[-1:]])
+
+
+def area_shares(job: Job) -> tuple[float, ...]:
+    """What part of the stitched area of all pieces each palette colour has, in sum 1."""
+    links = np.zeros(len(job.kit.palette))
+    for each in job.amounts.pieces:
+        work = each.panel.stitches
+        counted = np.bincount(work.colour, weights=work.length(), minlength=len(links))
+        links += each.panel.piece.copies * counted
+    return tuple((links / (links.sum() or 1.0)).tolist())
 
 
 def patch(job: Job, key: str) -> Patch:

@@ -11,7 +11,7 @@ import hashlib
 import json
 import os
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
@@ -42,24 +42,28 @@ _BUSY: Final = (
 )
 
 
-def write_outputs(folder: Path, files: Mapping[str, bytes], manifest: Mapping[str, object]) -> None:
+def write_outputs(
+    folder: Path, files: Mapping[str, bytes], manifest: Mapping[str, object], kept: Collection[str] = ()
+) -> None:
     """Write `files` (plain name → content) and then the manifest into `folder`, which is made when needed.
 
-    Files that the folder's earlier manifest names and this one does not are removed at the end. WriteProblem,
-    with every earlier file as it was, when one of them cannot be written; ValueError for a name with a path.
+    Files that the folder's earlier manifest names and this one does not are removed at the end, but for those
+    `kept` as they are. WriteProblem, with every earlier file as it was, when one of them cannot be written;
+    ValueError for a name with a path.
     """
     wanted = {**dict(sorted(files.items())), MANIFEST: manifest_bytes(manifest)}
     for name in wanted:
         if not _plain(name) or (name == MANIFEST and name in files):
             raise ValueError(f"not the name of an output: {name!r}")
-    with _explained(folder):
+    _refuse_link(folder)
+    with explained(folder):
         folder.mkdir(parents=True, exist_ok=True)
     _remove_leftovers(folder)
     before = _names_in_manifest(folder)
     _refuse_obstacles(folder, wanted)
     _write_and_replace(folder, wanted)
-    for name in sorted(before - set(wanted)):
-        with _explained(folder / name):
+    for name in sorted(before.difference(wanted, kept)):
+        with explained(folder / name):
             _remove_file(folder / name)
 
 
@@ -71,14 +75,16 @@ def manifest_for(
     warnings: Sequence[str],
     files: Mapping[str, bytes],
     inputs: Mapping[str, Mapping[str, str]],
+    kept: Mapping[str, str] | None = None,
 ) -> dict[str, object]:
     """What was built, by which version, from what.
 
-    `inputs` gives each output's inputs (file → SHA-256); an output without an entry has none.
+    `inputs` gives each output's inputs (file → SHA-256); an output without an entry has none. `kept` are
+    outputs that stay as they are, each with its SHA-256.
     """
+    digests = {name: hashlib.sha256(content).hexdigest() for name, content in files.items()} | (kept or {})
     outputs = {
-        name: {"sha256": hashlib.sha256(content).hexdigest(), "inputs": dict(inputs.get(name, {}))}
-        for name, content in files.items()
+        name: {"sha256": digest, "inputs": dict(inputs.get(name, {}))} for name, digest in digests.items()
     }
     return {
         "tool": "kitbuild",
@@ -100,7 +106,7 @@ def _plain(name: str) -> bool:
 
 
 @contextmanager
-def _explained(path: Path) -> Iterator[None]:
+def explained(path: Path) -> Iterator[None]:
     """Any error of the operating system within becomes a WriteProblem at `path`."""
     try:
         yield
@@ -114,6 +120,13 @@ def _fault(error: OSError) -> tuple[str, str, str]:
         return _BUSY
     unknown = (OTHER, f"could not be written: {error.strerror or error}", "see to the disk and build again")
     return _FAULTS.get(error.errno or 0, unknown)
+
+
+def _refuse_link(folder: Path) -> None:
+    """WriteProblem where the folder is a link that leads out of the one that it stands in."""
+    if folder.is_symlink() and not folder.resolve().is_relative_to(folder.parent.resolve()):
+        message = "it is a link that leads out of its folder"
+        raise WriteProblem([Problem(Place(folder.as_posix()), OUTSIDE, message, "remove the link")])
 
 
 def _refuse_obstacles(folder: Path, names: Mapping[str, bytes]) -> None:
@@ -131,15 +144,25 @@ def _obstacles(folder: Path, path: Path) -> Iterator[Problem]:
         yield Problem(place, *_FAULTS[errno.EISDIR])
 
 
+def replace_file(path: Path, content: bytes) -> None:
+    """Write one file beside its place and put it there; WriteProblem when that cannot be done."""
+    _write_and_replace(path.parent, {path.name: content})
+
+
+def sweep(folder: Path) -> None:
+    """Remove what interrupted runs left in a folder, for one who knows that no other run is at work there."""
+    _remove_leftovers(folder, alive=False)
+
+
 def _write_and_replace(folder: Path, wanted: Mapping[str, bytes]) -> None:
     beside = {folder / name: folder / f".{name}.tmp-{os.getpid()}" for name in wanted}
     try:
         for (path, temporary), content in zip(beside.items(), wanted.values(), strict=True):
-            with _explained(path):
+            with explained(path):
                 _write(temporary, content)
         _each(beside, _stay_put)
         _each(beside, lambda path, temporary: os.replace(temporary, path))
-        with _explained(folder):
+        with explained(folder):
             _sync_folder(folder)
     finally:
         for temporary in beside.values():
@@ -149,7 +172,7 @@ def _write_and_replace(folder: Path, wanted: Mapping[str, bytes]) -> None:
 
 def _each(beside: Mapping[Path, Path], act: Callable[[Path, Path], None]) -> None:
     for path, temporary in beside.items():
-        with _explained(path):
+        with explained(path):
             act(path, temporary)
 
 
@@ -178,18 +201,18 @@ def _sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def _remove_leftovers(folder: Path) -> None:
-    """Remove what an interrupted run left; a run that still lives keeps its files."""
-    with _explained(folder):
+def _remove_leftovers(folder: Path, *, alive: bool = True) -> None:
+    """Remove what an interrupted run left; one that lives keeps its files, where any can be `alive`."""
+    with explained(folder):
         names = sorted(os.listdir(folder))
     for name in names:
         match = _LEFTOVER.fullmatch(name)
-        if match and not _lives(int(match[1])):
-            with _explained(folder / name):
+        if match and not (alive and lives(int(match[1]))):
+            with explained(folder / name):
                 _remove_file(folder / name)
 
 
-def _lives(process: int) -> bool:
+def lives(process: int) -> bool:
     """Whether another process has this number. Windows cannot be asked, but removes no open file."""
     if os.name != "posix" or process == os.getpid():
         return False

@@ -12,7 +12,7 @@ def render_pdf(document: Document) -> bytes:
     """The bytes of `document` as a PDF file.
 
     Clock, locale, hash order and environment have no say in them.
-    ValueError when a figure is larger than the sheet's frame (or its cell of a grid).
+    DoesNotFit when a figure is larger than the sheet's frame (or its cell of a grid).
     """
     from kitbuild.output.pdf_settings import neutral_settings
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.pdfgen.canvas import Canvas
 
 from kitbuild.base.blocks import Figure, LineMarks, Mark, PolygonMark, StitchMarks, TextMark
+from kitbuild.base.document import DoesNotFit
 from kitbuild.output.pdf_flow import Piece
 from kitbuild.output.pdf_stitches import Forms, draw_stitches
 from kitbuild.output.pdf_style import BOLD, PLAIN, colour, mm
@@ -22,11 +23,11 @@ class Drawing(Piece):
         self.width, self.height = mm(figure.width_mm), mm(figure.height_mm)
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
-        """Its own size; ValueError when it is wider than the frame or cell it stands in."""
+        """Its own size; DoesNotFit when it is wider than the frame or cell it stands in."""
         if self.width > width + mm(_SLACK_MM):
             room_mm = round(width / mm(1), 2)
             name, size_mm = self.figure.alt, self.figure.width_mm
-            raise ValueError(f"figure {name!r} is {size_mm} mm wide, but there are {room_mm} mm")
+            raise DoesNotFit(f"figure {name!r} is {size_mm:.1f} mm wide, but there are {room_mm} mm")
         return self.width, self.height
 
     def figures(self) -> list[str]:

@@ -37,14 +37,18 @@ class Tagged(Piece):
     def __init__(self, inner: Flowable, element: Element) -> None:
         super().__init__()
         self.inner, self.element, self.hAlign = inner, element, getattr(inner, "hAlign", "LEFT")
+        self.measured: float | None = None
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        """Width and height of what it holds."""
-        self.width, self.height = self.inner.wrap(width, height)
+        """Width and height of what it holds, broken into lines once for each width."""
+        if self.measured != width:
+            self.width, self.height = self.inner.wrap(width, height)
+            self.measured = width
         return self.width, self.height
 
     def split(self, width: float, height: float) -> Content:
         """Each part belongs to the same element."""
+        self.measured = None
         parts = self.inner.split(width, height)
         return [Tagged(part, self.element) for part in parts] if len(parts) > 1 else []
 

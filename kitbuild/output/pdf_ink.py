@@ -10,7 +10,9 @@ import hashlib
 from collections.abc import Iterable
 from io import BytesIO
 
+from reportlab.lib.colors import Color, black, white
 from reportlab.pdfbase.pdfdoc import (
+    PDFArray,
     PDFDictionary,
     PDFInfo,
     PDFName,
@@ -20,6 +22,8 @@ from reportlab.pdfbase.pdfdoc import (
     xObjectName,
 )
 from reportlab.pdfgen.canvas import Canvas
+
+from kitbuild.base.colour import luminance
 
 
 class Info(PDFInfo):
@@ -38,11 +42,75 @@ class Info(PDFInfo):
         return PDFDictionary({**entries, "Producer": PDFString(self.producer)}).format(document)
 
 
+class BlackCanvas(Canvas):
+    """A canvas with black ink alone: whatever is light stays paper, everything else is black.
+
+    An area is black where white can be read on it better than black; a line is black unless it is near white.
+    """
+
+    def setFillColor(self, aColor: Color, alpha: float | None = None) -> None:
+        """Black or white."""
+        super().setFillColor(_black_or_white(aColor, _LIGHT_AREA), alpha)
+
+    def setStrokeColor(self, aColor: Color, alpha: float | None = None) -> None:
+        """Black or white."""
+        super().setStrokeColor(_black_or_white(aColor, _LIGHT_LINE), alpha)
+
+
+#: Relative luminance above which an area takes black words, (1.05 * 0.05) ** 0.5 - 0.05 (WCAG 2.2).
+_LIGHT_AREA = 0.179
+#: Relative luminance above which a line stands for paper: the bars of a grid are darker.
+_LIGHT_LINE = 0.7
+
+
+def _black_or_white(tint: Color, light: float) -> Color:
+    red, green, blue = (round(255 * channel) for channel in tint.rgb())
+    return white if luminance((red, green, blue)) > light else black
+
+
+Value = int | str | PDFObject | list["Value"]
+
+
+class Entries(PDFObject):
+    """A dictionary in PDF syntax, written straight out: structure trees have thousands of them.
+
+    Keys come in order; a value that is a str is a name.
+    """
+
+    def __init__(self, entries: dict[str, Value]) -> None:
+        self.entries = entries
+
+    def format(self, document: object) -> bytes:
+        """The bytes that reportlab's own dictionary has."""
+        rows = [b"/%s %s" % (key.encode(), _syntax(value, document)) for key, value in self.entries.items()]
+        return b"<<\n" + _row(rows, 6) + b"\n>>"
+
+
+def _syntax(value: Value, document: object) -> bytes:
+    match value:
+        case int():
+            return b"%d" % value
+        case str():
+            return b"/" + value.encode()
+        case list():
+            return b"[ " + _row([_syntax(each, document) for each in value], 10) + b" ]"
+        case PDFObjectReference():
+            return b"%d %d R" % document.idToObjectNumberAndVersion[value.name]
+        case _:
+            return value.format(document)
+
+
+def _row(words: list[bytes], most: int) -> bytes:
+    """Words with blanks between them, on a new line after each `most`."""
+    rows = [b" ".join(words[at : at + most]) for at in range(0, len(words), most)]
+    return b" \n  ".join(rows)
+
+
 def open_canvas(
-    target: BytesIO, size_pt: tuple[float, float], font: str, language: str, info: Info
+    target: BytesIO, size_pt: tuple[float, float], font: str, language: str, info: Info, *, mono: bool = False
 ) -> Canvas:
     """A canvas that starts in `font`, so that no page names a font that is not embedded."""
-    canvas = Canvas(
+    canvas = (BlackCanvas if mono else Canvas)(
         target, pagesize=size_pt, pageCompression=1, pdfVersion=(1, 7), initialFontName=font, lang=language
     )
     canvas._doc.info = info
@@ -76,6 +144,14 @@ def prepare_pages(canvas: Canvas) -> None:
         page.__NoDefault__ = [*page.__NoDefault__, "StructParents", "Tabs"]
         page.StructParents = row
         page.Tabs = PDFName("S")
+
+
+def label_pages(canvas: Canvas, labels: Iterable[str]) -> None:
+    """What each page is called in a viewer, the numbers that are printed on it (ISO 32000-1, 12.4.2)."""
+    numbers: list[object] = []
+    for at, label in enumerate(labels):
+        numbers += [at, PDFDictionary({"P": PDFString(label)})]
+    canvas.setCatalogEntry("PageLabels", PDFDictionary({"Nums": PDFArray(numbers)}))
 
 
 def seal(canvas: Canvas) -> None:

@@ -6,7 +6,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus.flowables import Flowable
 
 from kitbuild.base.blocks import Ink
-from kitbuild.base.colour import BLACK, WHITE, Rgb, ink_on, luminance, mix
+from kitbuild.base.colour import BLACK, Rgb, ink_on, outline_of
 from kitbuild.output.pdf_flow import Piece
 from kitbuild.output.pdf_style import PLAIN, centred_glyph, colour
 from kitbuild.output.pdf_tags import Tree, spoken
@@ -103,8 +103,3 @@ def draw_symbol(canvas: Canvas, char: str, x: float, y: float, size: float, rgb:
     canvas.setLineWidth(round(pen, 3))
     canvas.setFont(PLAIN, font_size)
     canvas.drawString(x + left, y + base, char, mode=2)
-
-
-def outline_of(rgb: Rgb) -> Rgb:
-    """A line that shows the edge of `rgb` on white and on its own kind: darker, or lighter on the dark."""
-    return mix(rgb, WHITE, 0.4) if luminance(rgb) < 0.06 else mix(rgb, BLACK, 0.45)

@@ -9,21 +9,11 @@ import numpy as np
 from reportlab.pdfgen.canvas import Canvas
 
 from kitbuild.base.blocks import Floats, Ink, Ints, StitchMarks
-from kitbuild.base.colour import BLACK, WHITE, ink_on, mix
+from kitbuild.base.colour import BLACK, WHITE, ink_on, mix, outline_of
 from kitbuild.output import pdf_ink
-from kitbuild.output.pdf_shapes import draw_symbol, outline_of
+from kitbuild.output.pdf_shapes import draw_symbol
 from kitbuild.output.pdf_style import colour, mm
-
-#: Share of the bar's breadth that a symbol fills.
-_SYMBOL_SHARE = 0.66
-#: Streaks on a shaded thread: where across the breadth (-0.5 to 0.5), lighter by, and breadth as a share.
-_STREAKS = (
-    (-0.33, -0.28, 0.10),
-    (-0.16, 0.16, 0.09),
-    (0.04, -0.12, 0.07),
-    (0.19, 0.42, 0.11),
-    (0.36, -0.16, 0.08),
-)
+from kitbuild.output.stitch_look import STREAKS, SYMBOL_SHARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +87,7 @@ def _bars(canvas: Canvas, marks: StitchMarks, forms: Forms) -> tuple[list[str], 
 
 
 def _symbols(canvas: Canvas, marks: StitchMarks, forms: Forms) -> tuple[list[str], Ints]:
-    size = min(marks.width, 0.9) * mm(marks.hole_mm) * _SYMBOL_SHARE
+    size = min(marks.width, 0.9) * mm(marks.hole_mm) * SYMBOL_SHARE
     used = set(np.unique(marks.colour).tolist())
     names = [
         forms.name(canvas, Symbol(ink, size)) if index in used else "" for index, ink in enumerate(marks.inks)
@@ -150,7 +140,7 @@ def draw_bar(canvas: Canvas, bar: Bar) -> None:
 
 def _draw_streaks(canvas: Canvas, bar: Bar, long: float, broad: float) -> None:
     canvas.setLineCap(1)
-    for across, lighter, share in _STREAKS:
+    for across, lighter, share in STREAKS:
         shade = mix(bar.ink.rgb, WHITE if lighter > 0 else BLACK, abs(lighter))
         inset = broad * (0.5 - math.sqrt(max(0.25 - across * across, 0))) + broad * 0.14
         canvas.setStrokeColor(colour(shade))

@@ -8,6 +8,7 @@ from itertools import zip_longest
 
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus.flowables import Flowable
 
 from kitbuild.base.blocks import (
     Block,
@@ -20,12 +21,13 @@ from kitbuild.base.blocks import (
     Steps,
     Table,
 )
+from kitbuild.output.panels import PANELS
 from kitbuild.output.pdf_cells import Cells, Look, Row
 from kitbuild.output.pdf_figure import Drawing
 from kitbuild.output.pdf_flow import Content, Kept, Tagged, tagged
 from kitbuild.output.pdf_shapes import AlertSign, Furniture, TickSquare
 from kitbuild.output.pdf_stitches import Forms
-from kitbuild.output.pdf_style import BOLD, FAINT_RULE_RGB, PANELS, RULE_RGB, SHADE_RGB, TICK_MM, mm
+from kitbuild.output.pdf_style import BOLD, FAINT_RULE_RGB, RULE_RGB, SHADE_RGB, TICK_MM, mm, style
 from kitbuild.output.pdf_table import table
 from kitbuild.output.pdf_tags import Element, Tree
 from kitbuild.output.pdf_text import hanging, lines, shares
@@ -36,29 +38,41 @@ GUTTER_MM = 2.0
 FIGURE_AFTER = 8.0
 
 
+@dataclass(frozen=True, slots=True, order=True)
+class Bookmark:
+    """A heading's `place` among those of the document, from 0, its depth, key and words."""
+
+    place: int
+    level: int
+    key: str
+    text: str
+
+
 @dataclass(slots=True)
 class Studio:
     """What the blocks of one file share."""
 
     tree: Tree = field(default_factory=Tree)
     forms: Forms = field(default_factory=Forms)
-    bookmarks: int = 0
+    large: bool = False
+    headings: int = 0
+    bookmarks: list[Bookmark] = field(default_factory=list)
 
 
 class Title(Tagged):
     """A heading that leaves a bookmark where it is drawn; level 1 and 2 only."""
 
     def __init__(self, studio: Studio, block: Heading, element: Element) -> None:
-        super().__init__(lines(block.text, f"h{block.level}"), element)
-        self.studio, self.block = studio, block
+        super().__init__(lines(block.text, f"h{block.level}", large=studio.large), element)
+        self.studio, self.block, self.place = studio, block, studio.headings
+        studio.headings += 1
 
     def drawOn(self, canvas: Canvas, x: float, y: float, _sW: float = 0) -> None:
         """Draw the words and note the place."""
         if self.block.level < 3:
-            key, first = f"h{self.studio.bookmarks}", self.studio.bookmarks == 0
-            self.studio.bookmarks += 1
-            canvas.bookmarkPage(key, fit="XYZ", left=0, top=y + self.height + 6)
-            canvas.addOutlineEntry(self.block.text, key, level=0 if first else self.block.level - 1)
+            key = f"h{self.place}"
+            canvas.bookmarkPage(key, fit="XYZ", left=max(x - 6, 0), top=y + self.height + 6)
+            self.studio.bookmarks.append(Bookmark(self.place, self.block.level, key, self.block.text))
         super().drawOn(canvas, x, y, _sW)
 
 
@@ -97,11 +111,11 @@ def _make(studio: Studio, block: Block, parent: Element) -> Content:
         case Heading():
             return [Title(studio, block, parent.add(f"H{block.level}"))]
         case Paragraph():
-            return [tagged(lines(block.text, block.style), parent.add("P"))]
+            return [tagged(lines(block.text, block.style, large=studio.large), parent.add("P"))]
         case Steps():
             return _steps(studio, block, parent)
         case Table():
-            return table(studio.tree, block, parent)
+            return table(studio.tree, block, parent, studio.large)
         case Caution():
             return [_caution(studio, block, parent)]
         case Figure():
@@ -116,18 +130,27 @@ def _steps(studio: Studio, block: Steps, parent: Element) -> Content:
     """One flowable a step, which is kept whole, with its marker in the margin of its text."""
     element = parent.add("L")
     texts = [f"{number}." for number in range(block.first, block.first + len(block.items))]
-    widest = max((stringWidth(text, BOLD, 10.5) for text in texts), default=0)
-    indent = {"number": max(widest + 8, 20), "tick": mm(TICK_MM) + 9, "dot": 16}[block.marker]
+    look = style("marker", large=studio.large)
+    widest = max((stringWidth(text, BOLD, look.fontSize) for text in texts), default=0)
+    dot = 1.5 * look.fontSize
+    indent = {"number": max(widest + 8, 20), "tick": mm(TICK_MM) + 9, "dot": dot}[block.marker]
     content: Content = []
     for text, item in zip(texts, block.items, strict=True):
         entry = element.add("LI")
         label, body = entry.add("Lbl"), entry.add("LBody")
         text = "•" if block.marker == "dot" else text
-        mark = TickSquare(mm(TICK_MM), 15) if block.marker == "tick" else lines(text, "marker")
-        cells = [[tagged(mark, label)], [tagged(lines(item, "step"), body)]]
+        mark = _marker(studio, block, text)
+        cells = [[tagged(mark, label)], [tagged(lines(item, "step", large=studio.large), body)]]
         after = 9.0 if len(content) == len(block.items) - 1 else 5.0
         content.append(Cells(studio.tree, [Row(cells)], hanging(indent), Look(whole=True, after=after)))
     return content
+
+
+def _marker(studio: Studio, block: Steps, text: str) -> Flowable:
+    """A box to tick, a number or a dot, as high as a line of text."""
+    if block.marker == "tick":
+        return TickSquare(mm(TICK_MM), style("step", large=studio.large).leading)
+    return lines(text, "marker", large=studio.large)
 
 
 def _caution(studio: Studio, block: Caution, parent: Element) -> Cells:
@@ -135,11 +158,12 @@ def _caution(studio: Studio, block: Caution, parent: Element) -> Cells:
     element = parent.add("Div")
     rows = []
     if block.signal and block.severity in PANELS:
-        rows.append(_panel(studio.tree, block, element))
+        rows.append(_panel(studio, block, element))
     elif block.signal:
-        signal = lines(block.signal, "table caption", least_pt=block.points)
+        signal = lines(block.signal, "table caption", least_pt=block.points, large=studio.large)
         rows.append(Row([[tagged(signal, element.add("P"))]]))
-    words = lines(block.text, "note bold" if block.bold else "note", least_pt=block.points)
+    name = "note bold" if block.bold else "note"
+    words = lines(block.text, name, least_pt=block.points, large=studio.large)
     rows.append(Row([[tagged(words, element.add("P", language=block.language))]]))
     if block.severity in PANELS:
         look = Look(9, 5, frame=1.2, frame_rgb=RULE_RGB, whole=True, before=6, after=10)
@@ -149,15 +173,15 @@ def _caution(studio: Studio, block: Caution, parent: Element) -> Cells:
     return Cells(studio.tree, rows, shares((1,)), look)
 
 
-def _panel(tree: Tree, block: Caution, element: Element) -> Row:
+def _panel(studio: Studio, block: Caution, element: Element) -> Row:
     fill, ink = PANELS[block.severity]
-    signal = lines(block.signal, "signal", rgb=ink, least_pt=block.points)
+    signal = lines(block.signal, "signal", rgb=ink, least_pt=block.points, large=studio.large)
     words = tagged(signal, element.add("P"))
     if block.severity == "notice":
         return Row([[words]], header=True, fill=fill, rule=1.2)
-    side = max(14.0, 1.2 * block.points)
-    sign = Furniture(AlertSign(side, ink, fill), tree)
-    inner = Cells(tree, [Row([[sign], [words]])], hanging(side + 9), Look(middle=True))
+    side = max(14.0, 1.2 * block.points, signal.style.fontSize)
+    sign = Furniture(AlertSign(side, ink, fill), studio.tree)
+    inner = Cells(studio.tree, [Row([[sign], [words]])], hanging(side + 9), Look(middle=True))
     return Row([[inner]], header=True, fill=fill, rule=1.2)
 
 
@@ -167,9 +191,8 @@ def _figure(studio: Studio, block: Figure, parent: Element) -> Kept | Tagged:
     if not block.caption:
         drawing.spaceAfter = FIGURE_AFTER
         return tagged(drawing, element)
-    return Kept(
-        [tagged(drawing, element), tagged(lines(block.caption, "caption", "c"), parent.add("Caption"))]
-    )
+    words = lines(block.caption, "caption", "c", large=studio.large)
+    return Kept([tagged(drawing, element), tagged(words, parent.add("Caption"))])
 
 
 def _grid(studio: Studio, block: Grid, parent: Element) -> Cells:

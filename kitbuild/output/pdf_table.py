@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Final
 
+from reportlab.platypus import Paragraph as Lines
 from reportlab.platypus.flowables import Flowable
 
 from kitbuild.base.blocks import Cell, Patch, Table, TickBox
 from kitbuild.output.pdf_cells import Cells, Look, Row
-from kitbuild.output.pdf_flow import Content, Kept, tagged
+from kitbuild.output.pdf_flow import Content, Kept, Tagged, tagged
 from kitbuild.output.pdf_shapes import Swatch, TickSquare
 from kitbuild.output.pdf_style import SHADE_RGB, TABLE_RULE_RGB, TICK_MM, mm, style
 from kitbuild.output.pdf_tags import Element, Tree
@@ -22,71 +23,78 @@ _LOOKS: Final = {
 _LEAST: Final = {"plain": 0.0, "big": 25.0}
 
 
-def table(tree: Tree, block: Table, parent: Element) -> Content:
+def table(tree: Tree, block: Table, parent: Element, large: bool = False) -> Content:
     """One flowable; its caption, when there is one, is kept with its first rows."""
     element = parent.add("Table")
-    caption = tagged(lines(block.caption, "table caption"), element.add("Caption")) if block.caption else None
-    rows = [_header(block, element.add("TR"))]
+    caption = _caption(block, element, large) if block.caption else None
+    rows = [_header(block, element.add("TR"), large)]
     for index, cells in enumerate(block.rows):
-        row = _row(tree, block, cells, element.add("TR"))
+        row = _row(tree, block, cells, element.add("TR"), large)
         row.fill = SHADE_RGB if index % 2 else None
         rows.append(row)
     rows[-1].rule = max(rows[-1].rule, 0.6)
-    cells = Cells(tree, rows, roomy(block.widths, _least_widths(block)), _LOOKS[block.style])
+    cells = Cells(tree, rows, roomy(block.widths, _least_widths(block, large)), _LOOKS[block.style])
     return [Kept([caption, cells])] if caption else [cells]
 
 
-def _least_widths(block: Table) -> list[float]:
+def _caption(block: Table, element: Element, large: bool) -> Tagged:
+    return tagged(lines(block.caption, "table caption", large=large), element.add("Caption"))
+
+
+def _least_widths(block: Table, large: bool) -> list[float]:
     """What each column needs for its longest word, its drawing and its padding."""
     look, name = _LOOKS[block.style], block.style
-    heads = [longest_word(text, f"{name} head") for text in block.header]
+    heads = [longest_word(text, f"{name} head", large) for text in block.header]
     columns = list(zip(*block.rows, strict=True)) if block.rows else [()] * len(heads)
-    bodies = [max((_least_width(cell, name) for cell in cells), default=0.0) for cells in columns]
+    bodies = [max((_least_width(cell, name, large) for cell in cells), default=0.0) for cells in columns]
     return [max(head, body) + 2 * look.across + 0.5 for head, body in zip(heads, bodies, strict=True)]
 
 
-def _least_width(cell: Cell, name: str) -> float:
+def _least_width(cell: Cell, name: str, large: bool) -> float:
     if isinstance(cell, str):
-        return longest_word(cell, name)
-    return longest_word(cell.text, name) + (_drawing_width(cell, name) + 6 if cell.text else mm(TICK_MM))
+        return longest_word(cell, name, large)
+    drawn = _drawing_width(cell, name, large) + 6 if cell.text else mm(TICK_MM)
+    return longest_word(cell.text, name, large) + drawn
 
 
-def _drawing_width(cell: Patch | TickBox, name: str) -> float:
-    return Swatch(cell.ink, style(name).leading).width if isinstance(cell, Patch) else mm(TICK_MM)
+def _drawing_width(cell: Patch | TickBox, name: str, large: bool) -> float:
+    leading = style(name, large=large).leading
+    return Swatch(cell.ink, leading).width if isinstance(cell, Patch) else mm(TICK_MM)
 
 
-def _header(block: Table, element: Element) -> Row:
+def _header(block: Table, element: Element, large: bool) -> Row:
     cells = [
-        [tagged(lines(text, f"{block.style} head", align), element.add("TH"))]
+        [tagged(lines(text, f"{block.style} head", align, large=large), element.add("TH"))]
         for text, align in zip(block.header, block.align, strict=True)
     ]
     return Row(list(cells), header=True, rule=1.0)
 
 
-def _row(tree: Tree, block: Table, cells: tuple[Cell, ...], element: Element) -> Row:
+def _row(tree: Tree, block: Table, cells: tuple[Cell, ...], element: Element, large: bool) -> Row:
     pairs = zip(cells, block.align, strict=True)
-    made = [_cell(tree, cell, block.style, align, element.add("TD")) for cell, align in pairs]
+    made = [_cell(tree, cell, block.style, align, element.add("TD"), large) for cell, align in pairs]
     return Row(made, least=_LEAST[block.style])
 
 
-def _cell(tree: Tree, cell: Cell, name: str, align: str, element: Element) -> Content:
+def _cell(tree: Tree, cell: Cell, name: str, align: str, element: Element, large: bool) -> Content:
+    leading = style(name, large=large).leading
+    text = cell if isinstance(cell, str) else cell.text
+    words = lines(text, name, align if isinstance(cell, str) else "l", large=large) if text else None
     match cell:
         case Patch():
-            swatch = Swatch(cell.ink, style(name).leading, _PLACES[align])
-            return _drawn(tree, swatch, cell.text, name, element)
+            swatch = Swatch(cell.ink, leading, _PLACES[align])
+            return _drawn(tree, swatch, words, element)
         case TickBox():
-            square = TickSquare(mm(TICK_MM), style(name).leading, _PLACES[align])
-            return _drawn(tree, square, cell.text, name, element)
-        case "":
-            return []
+            square = TickSquare(mm(TICK_MM), leading, _PLACES[align])
+            return _drawn(tree, square, words, element)
         case _:
-            return [tagged(lines(cell, name, align), element)]
+            return [tagged(words, element)] if words else []
 
 
-def _drawn(tree: Tree, drawing: Flowable, text: str, name: str, element: Element) -> Content:
+def _drawn(tree: Tree, drawing: Flowable, words: Lines | None, element: Element) -> Content:
     """A drawing with words to its right, or alone where its column stands."""
-    if not text:
+    if words is None:
         return [tagged(drawing, element)]
     drawing.hAlign = "LEFT"
-    row = Row([[tagged(drawing, element)], [tagged(lines(text, name), element)]])
+    row = Row([[tagged(drawing, element)], [tagged(words, element)]])
     return [Cells(tree, [row], hanging(drawing.width + 6), Look())]

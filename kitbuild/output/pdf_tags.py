@@ -28,7 +28,9 @@ _KEPT_EMPTY = frozenset({"TH", "TD"})
 
 @dataclass(eq=False, slots=True)
 class Element:
-    """One node of the tree; `marks` are (page from 1, marked content identifier) in order of drawing.
+    """One node of the tree; `marks` are (place, page from 1, marked content identifier).
+
+    The place is that of the page in reading order, which folded sheets do not follow.
 
     `language` is "" where it is the document's.
     """
@@ -39,7 +41,7 @@ class Element:
     language: str = ""
     box_pt: tuple[float, float, float, float] | None = None
     kids: list[Element] = field(default_factory=list)
-    marks: list[tuple[int, int]] = field(default_factory=list)
+    marks: list[tuple[int, int, int]] = field(default_factory=list)
 
     def add(self, role: str, alt: str = "", language: str = "") -> Element:
         """A new last child."""
@@ -55,7 +57,7 @@ class Element:
             return
         page = canvas.getPageNumber()
         row = self.tree.rows.setdefault(page, [])
-        self.marks.append((page, len(row)))
+        self.marks.append((self.tree.place or page, page, len(row)))
         canvas.addLiteral(f"/{self.role} <</MCID {len(row)}>> BDC")
         row.append(self)
         yield
@@ -70,12 +72,16 @@ Places = dict[Element, PDFObjectReference]
 
 
 class Tree:
-    """The tree of one file; `rows` holds, for each page from 1, the element of each of its marks."""
+    """The tree of one file; `rows` holds, for each page from 1, the element of each of its marks.
+
+    `place` is where what is drawn now stands in reading order, 0 where that is the page.
+    """
 
     def __init__(self) -> None:
         self.root = Element(self, "Document")
         self.rows: dict[int, list[Element]] = {}
         self.quiet = False
+        self.place = 0
 
     @contextmanager
     def artifact(self, canvas: Canvas, properties: str = "") -> Iterator[None]:
@@ -117,32 +123,35 @@ def spoken(text: str) -> str:
 def _write_element(
     canvas: Canvas, element: Element, parent: PDFObjectReference, places: Places
 ) -> PDFObjectReference:
-    entries = PDFDictionary({"Type": PDFName("StructElem"), "S": PDFName(element.role), "P": parent})
-    place = places[element] = pdf_ink.reference(canvas, entries)
-    if element.alt:
-        entries["Alt"] = PDFString(element.alt)
-    if element.language:
-        entries["Lang"] = PDFString(element.language)
+    entries: dict[str, pdf_ink.Value] = {}
+    place = places[element] = pdf_ink.reference(canvas, pdf_ink.Entries(entries))
     if attributes := _attributes(element):
         entries["A"] = attributes
-    kids: list[object] = []
-    if element.marks:
-        first = element.marks[0][0]
-        entries["Pg"] = pdf_ink.page_reference(first)
-        kids += [mark if page == first else _mark_elsewhere(page, mark) for page, mark in element.marks]
+    if element.alt:
+        entries["Alt"] = PDFString(element.alt)
+    kids: list[pdf_ink.Value] = []
+    marks = sorted(element.marks)
+    first = marks[0][1] if marks else 0
+    kids += [mark if page == first else _mark_elsewhere(page, mark) for _, page, mark in marks]
     kids += [_write_element(canvas, kid, place, places) for kid in element.kids if kid.filled()]
     if kids:
-        entries["K"] = PDFArray(kids)
+        entries["K"] = kids
+    if element.language:
+        entries["Lang"] = PDFString(element.language)
+    entries["P"] = parent
+    if first:
+        entries["Pg"] = pdf_ink.page_reference(first)
+    entries |= {"S": element.role, "Type": "StructElem"}
     return place
 
 
-def _mark_elsewhere(page: int, mark: int) -> PDFObject:
-    return PDFDictionary({"Type": PDFName("MCR"), "Pg": pdf_ink.page_reference(page), "MCID": mark})
+def _mark_elsewhere(page: int, mark: int) -> pdf_ink.Entries:
+    return pdf_ink.Entries({"MCID": mark, "Pg": pdf_ink.page_reference(page), "Type": "MCR"})
 
 
 def _attributes(element: Element) -> PDFObject | None:
     if element.role == "TH":
-        return PDFDictionary({"O": PDFName("Table"), "Scope": PDFName("Column")})
+        return pdf_ink.Entries({"O": "Table", "Scope": "Column"})
     if element.box_pt:
         box = PDFArray([round(value, 2) for value in element.box_pt])
         return PDFDictionary({"O": PDFName("Layout"), "BBox": box, "Placement": PDFName("Block")})

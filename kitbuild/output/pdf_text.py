@@ -4,22 +4,39 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import cache, lru_cache
 from typing import Final
 from xml.sax.saxutils import escape
 
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Paragraph as Lines
+from reportlab.platypus.paraparser import ParaFrag
 
 from kitbuild.base.colour import BLACK, Rgb
 from kitbuild.output.pdf_cells import Widths
 from kitbuild.output.pdf_style import style
 
-_NUMBER_SPACE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in|%)\b|\d+/\d)|(?<=\d) (?=×)|(?<=×) (?=\d)")
+_NUMBER_SPACE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in)\b|%|\d+/\d)|(?<=\d) (?=×)|(?<=×) (?=\d)")
+
+#: What the parser of markup does not hand on as it is: its own signs, and white space but single blanks.
+_MARKED: Final = re.compile(r"[&<>]|[^\S \u00a0]|  |^\s|\s$|^$")
 
 
-def lines(text: str, name: str, align: str = "l", rgb: Rgb = BLACK, least_pt: float = 0) -> Lines:
+def lines(
+    text: str, name: str, align: str = "l", rgb: Rgb = BLACK, least_pt: float = 0, large: bool = False
+) -> Lines:
     """`text` as it is, never as markup, in the style `name`; its new lines are kept."""
-    return Lines(escape(bound(text)).replace("\n", "<br/>"), style(name, align, rgb, least_pt))
+    words, look = bound(text), style(name, align, rgb, least_pt, large)
+    if _MARKED.search(words):
+        return Lines(escape(words).replace("\n", "<br/>"), look)
+    return Lines(words, look, frags=[_fragment(look).clone(text=words)])
+
+
+@cache
+def _fragment(look: ParagraphStyle) -> ParaFrag:
+    """What reportlab's parser of markup makes of a word in a style."""
+    return Lines("word", look).frags[0]
 
 
 def bound(text: str) -> str:
@@ -48,10 +65,15 @@ def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
     return widen
 
 
-def longest_word(text: str, name: str) -> float:
+def longest_word(text: str, name: str, large: bool = False) -> float:
     """Width of the longest word of `text` in the style `name`."""
     look = style(name)
-    return max((stringWidth(word, look.fontName, look.fontSize) for word in text.split()), default=0.0)
+    return max((_word_width(word, look.fontName, look.fontSize) for word in text.split()), default=0.0)
+
+
+@lru_cache(maxsize=4096)
+def _word_width(word: str, font: str, size_pt: float) -> float:
+    return stringWidth(word, font, size_pt)
 
 
 def hanging(indent: float) -> Widths:

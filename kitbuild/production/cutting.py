@@ -2,7 +2,8 @@
 
 A shelf rule, first fit by decreasing height: the sheet is cut into strips, a strip into blanks, and a blank
 shorter than its strip is trimmed. Strips are tried both ways of the sheet, and every stock of the canvas; the
-cheapest plan wins. Between two blanks `kerf` rows of holes are lost, since a bar serves one piece only.
+cheapest plan wins. Where it costs more than the least that can be proven quickly, `cut_plan` looks for a
+cheaper one. Between two blanks `kerf` rows of holes are lost, since a bar serves one piece only.
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from fractions import Fraction
 
 from kitbuild.base.problem import InputProblems, Problem
 from kitbuild.base.units import mm2
+from kitbuild.production.cut_plan import cut, least_cost
+from kitbuild.production.cut_records import CutJob, Cutting, Supply, Wanted
 from kitbuild.quantity.amounts import Amounts, PieceAmounts
 from kitbuild.spec.records import Canvas, Kit, Piece, Stock
 
@@ -80,14 +83,14 @@ def blank_of(kit: Kit, each: PieceAmounts) -> Blank:
 
 
 def plan(wanted: Iterable[Blank]) -> CutPlan:
-    """The cheapest shelf plan for all blanks; InputProblems names each blank that no stock can hold."""
+    """The cheapest plan found for all blanks; InputProblems names each blank that no stock can hold."""
     jobs: dict[str, list[Blank]] = {}
     for blank in wanted:
         jobs.setdefault(blank.piece.canvas.key, []).append(blank)
     problems = {_too_large(blank) for job in jobs.values() for blank in job if not _stocks_for([blank])}
     if problems:
         raise InputProblems(problems)
-    sheets = [sheet for key in sorted(jobs) for sheet in _cheapest(jobs[key])]
+    sheets = [sheet for key in sorted(jobs) for sheet in _best(jobs[key])]
     return CutPlan(tuple(replace(sheet, number=at) for at, sheet in enumerate(sheets, 1)))
 
 
@@ -140,6 +143,53 @@ def _too_large(blank: Blank) -> Problem:
         f"{canvas.key} holds it, the largest is {largest.columns} x {largest.rows}",
         f"make the piece smaller{turn}, or add a larger stock to the materials",
     )
+
+
+def _best(job: list[Blank]) -> list[CutSheet]:
+    """The shelf plan, or a cheaper one where there is."""
+    simple = _cheapest(job)
+    by_size: dict[str, list[Blank]] = {}
+    for blank in job:
+        by_size.setdefault(f"{blank.kit} {blank.piece.key} {blank.columns} {blank.rows}", []).append(blank)
+    asked = _asked(by_size, job[0].piece.canvas)
+    cost = sum(map(sheet_cost, simple))
+    if cost <= least_cost(asked):
+        return simple
+    made = cut(asked)
+    return simple if made.short or made.cost >= cost else _sheets(made, by_size, job[0].piece.canvas)
+
+
+def _asked(by_size: dict[str, list[Blank]], canvas: Canvas) -> CutJob:
+    """The job of one canvas, from as many of its stocks as it takes."""
+    wanted = (
+        Wanted(key, same[0].columns, same[0].rows, same[0].piece.may_turn, len(same))
+        for key, same in by_size.items()
+    )
+    supplies = (
+        Supply(each.key, each.form, each.columns, each.rows, each.cost_minor) for each in canvas.stock
+    )
+    return CutJob(tuple(wanted), tuple(supplies), canvas.kerf, tries=20, seconds=2.0)
+
+
+def _sheets(made: Cutting, by_size: dict[str, list[Blank]], canvas: Canvas) -> list[CutSheet]:
+    """Each sheet of a plan by itself, with the blanks on it."""
+    stocks = {stock.key: stock for stock in canvas.stock}
+    left = {key: list(same) for key, same in by_size.items()}
+    return [
+        CutSheet(
+            0,
+            canvas,
+            stocks[layout.supply],
+            layout.columns,
+            layout.rows,
+            tuple(
+                Placed(left[lie.key].pop(0), lie.x, lie.y, lie.columns, lie.rows, lie.turned)
+                for lie in layout.lies
+            ),
+        )
+        for layout in made.layouts
+        for _ in range(layout.count)
+    ]
 
 
 def _cheapest(job: list[Blank]) -> list[CutSheet]:

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Final, Literal, get_args
 
 from kitbuild.production.cutting import blank_cost, blank_of
 from kitbuild.quantity.amounts import Amounts, PieceAmounts
 from kitbuild.quantity.thread import Use
-from kitbuild.spec.records import Colour, PackedExtra, PackedNeedle
+from kitbuild.spec.records import Colour, Kit, PackedExtra, PackedNeedle
 
-Kind = Literal["thread", "needle", "extra", "canvas", "booklet", "sheet"]
+Kind = Literal["canvas", "thread", "needle", "extra", "booklet", "sheet"]
+_KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,20 @@ def picks(amounts: Amounts) -> tuple[Pick, ...]:
     """All lines of one box, by bin, then item."""
     lines = [*_threads(amounts), *_canvas(amounts), *_needles(amounts), *_extras(amounts), *_printed(amounts)]
     return tuple(sorted(lines, key=lambda pick: (pick.bin, pick.item, pick.title)))
+
+
+def by_kind(kit: Kit, lines: tuple[Pick, ...]) -> tuple[Pick, ...]:
+    """The lines in the order in which hands need what is in the box: wherever it lies in the store."""
+    return tuple(sorted(lines, key=lambda pick: (_KINDS.index(pick.kind), _place(kit, pick), pick.item)))
+
+
+def _place(kit: Kit, pick: Pick) -> int:
+    """A thread's place in the palette, a blank's among the pieces."""
+    if pick.colour:
+        return kit.colour_index(pick.colour.key)
+    if isinstance(pick.source, PieceAmounts):
+        return [piece.key for piece in kit.pieces].index(pick.source.panel.piece.key)
+    return 0
 
 
 def _threads(amounts: Amounts) -> Iterator[Pick]:

@@ -54,14 +54,13 @@ POLICIES: Final[dict[str, Way]] = {
 def _slopes(work: Stitches, first: Bools) -> Ints:
     """+1 where the line falls to the next stitch in order of work, -1 where it climbs, 0 on the level.
 
-    The first stitch of a turning group keeps the slope it was reached by, so that both steps beside the
-    turn get the policy's run; a turning group of one goes by the step that leaves it.
+    Carried on, the first stitch of a turning group keeps the slope it was reached by, so that both steps
+    beside the turn get the policy's run; a turning group of one goes by the step that leaves it.
     """
     across = work.x1 != work.x2
     middle = np.where(across, work.x1 + work.x2, work.y1 + work.y2)
     arrived = np.where(first, 0, np.sign(np.diff(middle, prepend=0)))
-    slope = np.append(arrived[1:], 0)
-    return np.where((slope == 0) & (arrived != 0), arrived, slope)
+    return np.append(arrived[1:], 0)
 
 
 def _carried(sign: Ints, first: Bools) -> Bools:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from kitbuild.base.problem import Place, Problem, errors
@@ -50,7 +51,14 @@ def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
     if contents or not problems:
         problems += faults(draft)
     unique = tuple(sorted(set(problems)))
-    return _range(draft, unique, tuple(contents), withheld), unique
+    digests = _digests(contents, draft.charts.values())
+    return _range(draft, unique, digests, withheld), unique
+
+
+def _digests(contents: Mapping[str, bytes], charts: Iterable[ChartFile]) -> dict[str, str]:
+    """File → SHA-256 of all that was read."""
+    read = {**contents, **{chart.source.file: chart.source.content for chart in charts}}
+    return {file: hashlib.sha256(content).hexdigest() for file, content in read.items()}
 
 
 def _named_in_test(content: bytes) -> set[str]:
@@ -153,7 +161,7 @@ def _badly_tested(draft: Draft, bad: set[str]) -> set[str]:
 
 
 def _range(
-    draft: Draft, problems: tuple[Problem, ...], files: tuple[str, ...], withheld: set[str]
+    draft: Draft, problems: tuple[Problem, ...], digests: Mapping[str, str], withheld: set[str]
 ) -> Range | None:
     """The kits without a fault, but for those `withheld`: what was tested of them could not be read."""
     bad = {problem.place.file for problem in errors(problems)}
@@ -168,4 +176,4 @@ def _range(
         if file.source.file not in bad and not _charts_of(file, draft) & bad:
             found = kit_records(file, materials, house, draft.charts, trials)
             kits += [kit for kit in found if kit.code not in withheld]
-    return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, files)
+    return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, digests)

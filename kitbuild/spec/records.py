@@ -19,6 +19,7 @@ Policy = Literal["clean holes", "cover the back", "even", "save thread"]
 FinishKind = Literal["flat", "sleeve", "cushion", "box", "framed", "ornament"]
 Edge = Literal["top", "right", "bottom", "left"]
 Hand = Literal["right", "left"]
+EditionWord = Literal["left", "large", "mono", "imposed"]
 Use = Literal["coaster", "sleeve", "cushion", "box", "panel", "ornament", "shade", "lantern", "other"]
 Family = Literal[
     "flame", "scallop", "ribbon", "diamond", "medallion", "hungarian point", "four-way", "charted"
@@ -199,7 +200,7 @@ class House:
     contact: str
     languages: tuple[str, ...]
     papers: tuple[str, ...]
-    editions: tuple[Literal["left"], ...]
+    editions: tuple[EditionWord, ...]
     currency: str
     thread: ThreadRules
     longest_stitch_mm: Mapping[str, float]
@@ -480,9 +481,17 @@ class Kit:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Everything in kits/: the kits in order of their codes, and what was read to get them."""
+    """Everything in kits/: the kits in order of their codes, and what was read to get them.
+
+    `digests` is the SHA-256 of the bytes of every file that was parsed, charts included.
+    """
 
     kits: tuple[Kit, ...]
     materials: Materials
     house: House
-    files: tuple[str, ...]
+    digests: Mapping[str, str]
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The spec files that were read."""
+        return tuple(file for file in self.digests if not file.endswith(".csv"))

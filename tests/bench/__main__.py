@@ -12,11 +12,12 @@ from pathlib import Path
 
 import numpy as np
 
-from kitbuild.base.document import SHEETS
+from kitbuild.base.document import SCREEN, SHEETS
 from kitbuild.build import CUSTOMERS, SHOPS, sheets, speaking
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
 from kitbuild.output.csv_text import render_csv
+from kitbuild.output.html import render_html
 from kitbuild.output.pdf import render_pdf
 from kitbuild.pattern.expand import panels, plain
 from kitbuild.production.cautions import notes
@@ -26,19 +27,9 @@ from kitbuild.production.picks import picks
 from kitbuild.quantity.amounts import measure
 from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Kit
-from tests.bench import orders, patterns, spec
+from tests.bench import drawing, orders, patterns, spec
 from tests.bench.timing import best_ms
-
-
-def large(kit: Kit, columns: int, rows: int) -> Kit:
-    """The kit with one piece of so many holes, on a roll that holds it."""
-    piece = kit.pieces[0]
-    left = (columns - 9 * 40) // 2
-    pattern = replace(piece.pattern, repeats=None, left=left, right=columns - 9 * 40 - left)
-    stock = tuple(replace(each, columns=columns + 100, rows=rows * 10) for each in piece.canvas.stock)
-    canvas = replace(piece.canvas, stock=stock)
-    piece = replace(piece, pattern=pattern, canvas=canvas, columns=columns, rows=rows)
-    return replace(kit, code="LARGE", pieces=(piece,))
+from tests.documents.jobs import large
 
 
 def numpy_pass_ms(kit: Kit) -> float:
@@ -55,6 +46,8 @@ def stages(kit: Kit) -> list[tuple[str, float]]:
     sheet, say = sheets(kit)[0][0], speaking(kit)[0]
     job = Job(amounts, picked, cut, cost(kit, picked), notes(kit), Judgement((), ()), say, sheet)
     documents = [document(job) for document in (*CUSTOMERS, *SHOPS)]
+    screen = replace(job, sheet=SCREEN)
+    screens = [document(screen) for document in CUSTOMERS]
     listed = listings(job)
     return [
         ("pattern", best_ms(lambda: (plain.cache_clear(), panels(kit)))),
@@ -62,6 +55,8 @@ def stages(kit: Kit) -> list[tuple[str, float]]:
         ("production", best_ms(lambda: (plan(blanks(amounts)), picks(amounts)))),
         ("documents", best_ms(lambda: [document(job) for document in (*CUSTOMERS, *SHOPS)])),
         ("listings", best_ms(lambda: listings(job))),
+        ("screens", best_ms(lambda: [document(screen) for document in CUSTOMERS])),
+        ("html", best_ms(lambda: [render_html(document) for document in screens])),
         ("pdf", best_ms(lambda: [render_pdf(document) for document in documents])),
         ("csv", best_ms(lambda: [render_csv(each) for each in listed])),
     ]
@@ -85,6 +80,7 @@ def main() -> None:
         )
         for name, taken in (*rows, ("all", sum(taken for _, taken in rows))):
             print(f"  {name:<11}{taken:9.1f} ms  {taken / base:9.0f} x")
+    drawing.main()
     patterns.main()
     orders.main()
 

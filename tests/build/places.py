@@ -10,6 +10,7 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
+from kitbuild.stamp import KEPT
 from tests.spec.ranges import ROOT, copy_kits
 
 CODES = ("CAIRN", "EMBER", "FERN", "HEATH", "RILL", "ROWAN", "TARN", "WHIN", "WINDS")
@@ -28,21 +29,33 @@ LISTS = (
     "needlefuls",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
-VARIANTS = [f"{language}{hand}" for language in ("", ".fr", ".de") for hand in ("", ".left")]
+EDITIONS = ("", ".left", ".large", ".left.large", ".mono")
+VARIANTS = [
+    f"{language}{edition}{paper}"
+    for language in ("", ".fr", ".de")
+    for paper in ("", ".letter")
+    for edition in EDITIONS
+]
+VARIANTS += [f"{language}{paper}.imposed" for language in ("", ".fr", ".de") for paper in ("", ".letter")]
 FILES = frozenset(
     [f"{name}{paper}.pdf" for name in PDFS for paper in ("", ".letter")]
+    + [f"{name}.html" for name in FOR_CUSTOMERS]
     + [f"{name}.csv" for name in LISTS]
     + ["manifest.json"]
 )
 
 
-ALL_FILES = FILES | {
-    f"{name}{variant}{paper}.pdf"
-    for name in FOR_CUSTOMERS
-    for variant in VARIANTS
-    for paper in ("", ".letter")
-}
-"""In all languages and for both hands."""
+ALL_FILES = (
+    FILES
+    | {f"{name}{variant}.pdf" for name in FOR_CUSTOMERS for variant in VARIANTS}
+    | {
+        f"{name}{language}{hand}.html"
+        for name in FOR_CUSTOMERS
+        for language in ("", ".fr", ".de")
+        for hand in ("", ".left")
+    }
+)
+"""In all languages and editions."""
 
 
 def files_of(code: str) -> frozenset[str]:
@@ -128,10 +141,16 @@ def change(folder: Path, name: str, old: str, new: str) -> int:
     return text[: text.index(old)].count("\n") + 1
 
 
+def kits_built(folder: Path) -> set[str]:
+    """The kits that something was built of, as the folder of outputs in `folder` shows them."""
+    out = folder / "build"
+    return {path.name for path in out.iterdir() if path.name != KEPT} if out.exists() else set()
+
+
 def digests(folder: Path) -> dict[str, str]:
-    """File -> SHA-256 of everything below `folder`."""
+    """File -> SHA-256 of everything below `folder`, but for what the tool keeps for itself there."""
     return {
         path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
         for path in sorted(folder.rglob("*"))
-        if path.is_file()
+        if path.is_file() and KEPT not in path.parts
     }

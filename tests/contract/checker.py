@@ -10,6 +10,7 @@ import hashlib
 import io
 import json
 import math
+import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -45,6 +46,11 @@ PRINTED = (
     "cut-list.pdf",
     "proof.pdf",
     "test-sheet.pdf",
+)
+SHOWN = ("chart-booklet.html", "instructions.html")
+VARIANT = re.compile(
+    r"(chart-booklet|instructions)(\.[a-z]{2})?(\.left)?(\.large)?(\.mono)?(\.letter)?(\.imposed)?\.pdf"
+    r"|[a-z-]+(\.letter)?\.pdf"
 )
 _TEXT = "piece canvas cover colour kind edge thread bin item description lot unit run kit stock turned"
 TEXT = frozenset(_TEXT.split(" "))
@@ -713,6 +719,12 @@ def manifest(files: Files, settings: Settings) -> Iterator[str]:
     for name in PRINTED:
         if not files.get(name, b"").startswith(b"%PDF-"):
             yield f"{name} is missing"
+    for name in SHOWN:
+        if not files.get(name, b"").startswith(b"<!DOCTYPE html>"):
+            yield f"{name} is missing"
+    for name in files:
+        if name.endswith(".pdf") and not VARIANT.fullmatch(name):
+            yield f"{name} has words that no variant has, or in another order"
     told = json.loads(files["manifest.json"].decode("utf-8"))
     if (told["code"], told["edition"]) != (settings.code, settings.edition):
         yield f"manifest.json: {told['code']} {told['edition']}"

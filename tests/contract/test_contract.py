@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import csv
+import hashlib
 import tempfile
 from decimal import Decimal
 from pathlib import Path
@@ -13,8 +14,9 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from kitbuild.base.problem import InputProblems, errors
-from kitbuild.build import Made, make, write
+from kitbuild.build import Made, make, sources
 from kitbuild.output.csv_text import render_csv
+from kitbuild.remake import Task, write
 from kitbuild.spec.folder import read_range
 from tests.build.places import files_of
 from tests.contract import checker
@@ -182,20 +184,26 @@ def test_a_piece_of_a_few_stitches_can_be_made(columns: int, tmp_path: Path) -> 
     assert listings["stitches.csv"].rows >= columns
 
 
+def written_to(made: Made, out: Path) -> Path:
+    """The folder of a kit that is written."""
+    inputs = {file: hashlib.sha256(content).hexdigest() for file, content in sources(made.kit).items()}
+    write(Task(made.kit, (), inputs, {}), made, out)
+    return out / made.kit.code
+
+
 @given(kits())
 @settings(max_examples=4, deadline=None, phases=PHASES)
 def test_whole_folders_keep_the_contract(written: Written) -> None:
     with tempfile.TemporaryDirectory() as folder:
         made = made_of(written, Path(folder))
-        out = write(made, Path(folder) / "build")
-        assert out.name == "CASE"
+        out = written_to(made, Path(folder) / "build")
         files = {path.name: path.read_bytes() for path in out.iterdir()}
         kept(check(files, written.settings, whole=True))
 
 
 @pytest.mark.parametrize("code", ["FERN", "ROWAN"])
 def test_a_demo_folder_keeps_the_contract(demo: dict[str, Made], code: str, tmp_path: Path) -> None:
-    out = write(demo[code], tmp_path)
+    out = written_to(demo[code], tmp_path)
     files = {path.name: path.read_bytes() for path in out.iterdir()}
     threads = {colour.thread.key for colour in demo[code].kit.palette}
     kept(check(files, demo_settings(code, threads), whole=True))

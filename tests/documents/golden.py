@@ -17,24 +17,28 @@ FOLDER = Path(__file__).parent / "golden"
 PAGES = FOLDER / "pages.txt"
 SECOND_PAPER = "WHIN"
 """The one kit whose documents on the second paper are kept too."""
+OTHERWISE = "FERN"
+"""The one kit whose documents in large print, in black alone and to be folded are kept too."""
 PARTS = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof", "test-sheet")
 VARIANTS = ("chart-booklet.fr", "chart-booklet.de", "chart-booklet.left")
 VARIANTS += ("instructions.fr", "instructions.de", "instructions.left")
+SCREENS = ["WHIN/chart-booklet.html", "WHIN/chart-booklet.fr.html", "WHIN/chart-booklet.de.html"]
+SCREENS += ["WHIN/instructions.html", "ROWAN/chart-booklet.html", "WINDS/chart-booklet.html"]
 NAMES = frozenset(
-    [f"{code}/{part}" for code in CODES for part in (*PARTS, *VARIANTS)]
+    SCREENS
+    + [f"{code}/{part}" for code in CODES for part in (*PARTS, *VARIANTS)]
     + [f"{SECOND_PAPER}/{part}.letter" for part in PARTS]
+    + [f"{OTHERWISE}/{part}.{edition}" for part in PARTS[:2] for edition in ("large", "mono", "imposed")]
 )
-"""Every kit in every language, and for the left hand; languages and hands are not crossed."""
+"""Every kit in every language, and for the left hand, not crossed; one kit in the other editions too. Of the
+documents for the screen all languages once, a shaped piece, and sideways stitches."""
 
 
 def kept() -> dict[str, Document]:
     """`CODE/document` -> document of each golden dump."""
-    return {
-        f"{code}/{document.name}": document
-        for code in CODES
-        for document in made(code).documents
-        if f"{code}/{document.name}" in NAMES
-    }
+    printed = {f"{code}/{each.name}": each for code in CODES for each in made(code).documents}
+    shown = {f"{code}/{each.name}.html": each for code in CODES for each in made(code).screens}
+    return {name: each for name, each in (printed | shown).items() if name in NAMES}
 
 
 def path_of(name: str) -> Path:
@@ -42,10 +46,12 @@ def path_of(name: str) -> Path:
 
 
 def pages() -> str:
-    """`CODE/document pages` of every document on every paper, one a line."""
+    """`CODE/document pages` of the dumped documents, and of the usual ones on the other paper."""
+    counted = NAMES | {f"{code}/{part}.letter" for code in CODES for part in PARTS}
     counts = {
         f"{code}/{document.name}": len(pypdfium2.PdfDocument(render_pdf(document)))
         for code in CODES
         for document in made(code).documents
+        if f"{code}/{document.name}" in counted
     }
     return "".join(f"{name} {count}\n" for name, count in sorted(counts.items()))

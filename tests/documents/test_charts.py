@@ -14,7 +14,8 @@ from kitbuild.base.blocks import Figure, LineMarks, PolygonMark, StitchMarks, Te
 from kitbuild.build import amounts_of
 from kitbuild.documents.brackets import Span, bracket_lines, words_mm
 from kitbuild.documents.chart import chart
-from kitbuild.documents.window import GUTTER_LEFT_MM, Window
+from kitbuild.documents.chart_type import MM, USUAL
+from kitbuild.documents.window import Window
 from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 from tests.documents.demo import CODES, branches, document, figures, kits
@@ -239,14 +240,14 @@ def test_numbers_stand_on_their_columns_and_rows(code: str, title: str) -> None:
         numbers = [
             text
             for text in figure.marks
-            if isinstance(text, TextMark) and text.size_pt == 7 and not text.bold
+            if isinstance(text, TextMark) and text.size_pt == 7 and text.text.isdigit() and not text.bold
         ]
         assert numbers
         for text in numbers:
             if text.anchor == "middle":
                 assert (text.x_mm - mark.origin_mm[0]) / mark.hole_mm + start == pytest.approx(int(text.text))
             else:
-                row = (text.y_mm - 0.9 - mark.origin_mm[1]) / mark.hole_mm
+                row = (text.y_mm - 0.365 * 7 * MM - mark.origin_mm[1]) / mark.hole_mm
                 assert row == pytest.approx(int(text.text))
 
 
@@ -256,7 +257,8 @@ def test_heavy_lines_follow_each_tenth_hole(code: str, title: str) -> None:
         mark, start = stitch_marks(figure), first_column(figure) - 1
         left, right, top, bottom = box(mark)
         heavy = max(
-            (m for m in figure.marks if isinstance(m, LineMarks) and _is_grid(m)), key=lambda m: m.pen_mm
+            (m for m in figure.marks if isinstance(m, LineMarks) and not m.dash_mm and _is_grid(m)),
+            key=lambda m: m.pen_mm,
         )
         upright = {
             round((x1 - mark.origin_mm[0]) / mark.hole_mm + start - 0.5, 3)
@@ -345,7 +347,7 @@ def test_pages_of_one_chart_carry_on() -> None:
         assert first_column(after) + 3 == first_column(before) + box(stitch_marks(before))[1] - 1
         hatched = [m for m in after.marks if isinstance(m, LineMarks) and m.pen_mm == 0.25]
         wide = max(float(m.ends_mm[:, [0, 2]].max()) for m in hatched)
-        assert wide - GUTTER_LEFT_MM <= 4 * mark.hole_mm + 1e-6
+        assert wide - USUAL.side_mm <= 4 * mark.hole_mm + 1e-6
 
 
 def test_a_chart_without_stitches_is_a_bare_grid() -> None:

@@ -7,16 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kitbuild.base.blocks import Ink
-from kitbuild.base.document import SHEETS
+from kitbuild.base.document import HALVES, SHEETS, Sheet
 from kitbuild.documents.chart import room_mm
+from kitbuild.documents.chart_type import FOLDED, LARGE, USUAL, ChartType, for_sheet
 from kitbuild.documents.tiles import LARGEST_HOLE_MM, LEAST_HOLE_MM, REPEATED, Tiling, tiling
-from kitbuild.documents.window import (
-    GUTTER_BOTTOM_MM,
-    GUTTER_LEFT_MM,
-    GUTTER_RIGHT_MM,
-    GUTTER_TOP_MM,
-    brackets_mm,
-)
+from kitbuild.documents.window import brackets_mm
 
 HOLES = st.integers(2, 700)
 ROOMS = st.sampled_from(
@@ -39,12 +34,13 @@ def test_every_hole_is_on_a_page(columns: int, rows: int, room: tuple[float, flo
     assert len({(tile.down, tile.top, tile.bottom) for tile in plan.tiles}) == plan.down
 
 
-@given(HOLES, HOLES, ROOMS)
+@given(HOLES, HOLES, ROOMS, st.sampled_from((USUAL, LARGE, FOLDED)))
 def test_pages_hold_whole_holes_that_can_be_counted(
-    columns: int, rows: int, room: tuple[float, float]
+    columns: int, rows: int, room: tuple[float, float], sizes: ChartType
 ) -> None:
-    plan = tiling(columns, rows, *room)
-    assert LEAST_HOLE_MM <= plan.hole_mm <= LARGEST_HOLE_MM
+    plan = tiling(columns, rows, *room, sizes)
+    least, largest = (5.0, 8.0) if sizes is LARGE else (LEAST_HOLE_MM, LARGEST_HOLE_MM)
+    assert least <= plan.hole_mm <= largest
     assert round(plan.hole_mm * 100) == pytest.approx(plan.hole_mm * 100)
     for tile in plan.tiles:
         assert all(isinstance(end, int) for end in (tile.left, tile.right, tile.top, tile.bottom))
@@ -80,17 +76,24 @@ def test_pages_are_even_and_no_more_than_needed(columns: int, rows: int, room: t
         assert len(plan.tiles) == 1
 
 
-@given(HOLES, HOLES, st.sampled_from(list(SHEETS)), st.integers(0, 2), st.integers(0, 3))
-def test_a_page_of_chart_fits_the_frame(columns: int, rows: int, paper: str, strips: int, lines: int) -> None:
+PLACES = [(sheet, USUAL) for sheet in SHEETS.values()] + [(sheet, LARGE) for sheet in SHEETS.values()]
+PLACES += [(half, FOLDED) for half in HALVES.values()]
+
+
+@given(HOLES, HOLES, st.sampled_from(PLACES), st.integers(0, 2), st.integers(0, 3))
+def test_a_page_of_chart_fits_the_frame(
+    columns: int, rows: int, place: tuple[Sheet, ChartType], strips: int, lines: int
+) -> None:
     """With numbers, brackets and a key below, and the same hole size on all pages of one chart."""
-    sheet = SHEETS[paper]
-    key = tuple((Ink((9, 9, 9), "●"), "a colour's name") for _ in range(4 * strips))
-    plan = tiling(columns, rows, *room_mm(sheet.frame_width_mm, sheet.frame_height_mm, key, lines))
+    sheet, sizes = place[0], for_sheet(place[1], place[0])
+    key = tuple((Ink((9, 9, 9), "●"), "a name") for _ in range(2 * strips))
+    room = room_mm(sheet.frame_width_mm, sheet.frame_height_mm, key, lines, sizes, scaled=True)
+    plan = tiling(columns, rows, *room, sizes)
     wide = max(tile.columns for tile in plan.tiles) * plan.hole_mm
     high = max(tile.rows for tile in plan.tiles) * plan.hole_mm
-    assert GUTTER_LEFT_MM + wide + GUTTER_RIGHT_MM <= sheet.frame_width_mm + 1e-6
-    strip = 2 + 6 * strips if strips else 0
-    around = GUTTER_TOP_MM + brackets_mm(lines) + GUTTER_BOTTOM_MM + strip
+    assert wide + 2 * sizes.side_mm <= sheet.frame_width_mm + 1e-6
+    strip = 2 + sizes.strip_line_mm if strips else 0
+    around = 2 * sizes.band_mm + brackets_mm(lines, sizes) + strip + sizes.scale_mm
     assert around + high <= sheet.frame_height_mm + 1e-6
 
 

@@ -33,7 +33,7 @@ def pixel(image: np.ndarray, x_mm: float, y_mm: float, scale: float = 4.0) -> tu
 
 def marked_texts(pdf: pikepdf.Pdf, page: pikepdf.Page) -> dict[int, str]:
     """Text of each marked content of a page, decoded by the fonts' own ToUnicode maps."""
-    maps = {name: _unicode(font) for name, font in page.Resources.Font.items()}
+    maps = {name: unicode_of(font) for name, font in page.Resources.Font.items()}
     texts: dict[int, str] = {}
     stack: list[int | None] = []
     font = ""
@@ -62,7 +62,7 @@ def marked_texts(pdf: pikepdf.Pdf, page: pikepdf.Page) -> dict[int, str]:
     return texts
 
 
-def _unicode(font: pikepdf.Object) -> dict[int, str]:
+def unicode_of(font: pikepdf.Object) -> dict[int, str]:
     """Code → character of one font."""
     text = font.ToUnicode.read_bytes().decode("ascii")
     found: dict[int, str] = {}

@@ -143,8 +143,6 @@ def tent_order(stitch: str, count: int, size: int, patch: int = 0) -> Order:
     previous = np.where(at % patch == 0 if patch else at == 0, -1, at - 1)
     none = np.zeros(len(at), dtype=bool)
     return Order(panel, "right", at, turned.astype(bool), previous, np.zeros_like(at), none)
-        panel, "right", at, turned.astype(bool), previous, np.zeros_like(at), np.zeros(len(at), dtype=bool)
-    )
 
 
 def tent_kit(order: Order, needleful_mm: float, put_up_mm: float) -> Kit:

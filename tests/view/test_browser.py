@@ -1,0 +1,189 @@
+"""The live page in a browser: edits appear, faults stand beside the last good state, keys alone do it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.build.places import change, workshop
+from tests.view.browser import CHROMIUM, served
+
+pytestmark = pytest.mark.skipif(not CHROMIUM, reason="no chromium on this machine")
+
+#: The middle of the chart's first stitch of the line of WHIN, hole (1, 11), in the page's own drawing.
+PIXEL = """([x, y]) => {
+  const canvas = document.getElementById("finished-picture");
+  const [wide, high] = [canvas.width / 26, canvas.height / 27];
+  const at = [Math.round((x - 0.2) * wide), Math.round((y - 0.5) * high)];
+  return [...canvas.getContext("2d").getImageData(...at, 1, 1).data].join();
+}"""
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return workshop(tmp_path_factory.mktemp("view"))
+
+
+@pytest.fixture(scope="module")
+def address(shop: Path) -> Iterator[str]:
+    with served(shop) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture
+def page(browser: Any, address: str) -> Iterator[Any]:
+    """WHIN in a page of 1280 px; nothing may be asked of another host, and no script may fail."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    page = context.new_page()
+    strayed, failed = [], []
+    page.on(
+        "request",
+        lambda request: strayed.append(request.url) if not request.url.startswith(address) else None,
+    )
+    page.on("pageerror", lambda error: failed.append(str(error)))
+    page.on("console", lambda told: failed.append(told.text) if told.type == "error" else None)
+    page.goto(f"{address}?WHIN")
+    page.wait_for_selector("body[data-ready]")
+    yield page
+    assert not strayed
+    assert not failed
+    context.close()
+
+
+def until(page: Any, expression: str, seconds: float = 20.0) -> None:
+    """Wait until an expression is true; the page's own policy forbids the browser to poll it by itself."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(expression):
+        assert time.monotonic() < end, f"not within {seconds} s: {expression}"
+        page.wait_for_timeout(20)
+
+
+def test_an_edit_changes_the_picture(page: Any, shop: Path) -> None:
+    before = page.evaluate(PIXEL, [1, 11])
+    spec = (shop / "kits" / "whin.yaml").read_text()
+    try:
+        change(shop, "whin.yaml", "bark:   {thread: wool-0123", "bark:   {thread: wool-0009")
+        change(shop, "whin.yaml", "lichen: {thread: wool-0009", "lichen: {thread: wool-0123")
+        until(page, f"({PIXEL})([1, 11]) !== '{before}'")
+    finally:
+        (shop / "kits" / "whin.yaml").write_text(spec)
+    until(page, f"({PIXEL})([1, 11]) === '{before}'")
+
+
+def test_a_fault_is_told_with_its_place_and_the_picture_stays(page: Any, shop: Path) -> None:
+    before = page.evaluate(PIXEL, [1, 11])
+    spec = (shop / "kits" / "whin.yaml").read_text()
+    try:
+        change(shop, "whin.yaml", "over: 4", "over: <img src=x onerror=alert(1)>")
+        page.wait_for_selector("#stale:visible")
+        told = page.inner_text("#problem-list")
+        assert "kits/whin.yaml, line" in told
+        assert "To put it right" in told
+        assert page.query_selector("#problem-list img") is None
+        assert page.evaluate(PIXEL, [1, 11]) == before
+    finally:
+        (shop / "kits" / "whin.yaml").write_text(spec)
+    page.wait_for_selector("#problems", state="hidden")
+
+
+def test_hostile_texts_are_only_text(page: Any, shop: Path) -> None:
+    spec = (shop / "kits" / "whin.yaml").read_text()
+    hostile = "<script>owned()</script><b onclick=x>&amp;{{7*7}}"
+    try:
+        change(shop, "whin.yaml", "title: Gorse-bank coasters", f'title: "{hostile}"')
+        until(page, "document.getElementById('title').textContent.includes('script')")
+        assert hostile in page.inner_text("#title")
+        assert page.query_selector("#title b, #title script") is None
+    finally:
+        (shop / "kits" / "whin.yaml").write_text(spec)
+    until(page, "!document.getElementById('title').textContent.includes('script')")
+
+
+def test_the_order_is_walked_with_keys_alone(page: Any) -> None:
+    """From the skip link on; front, back and words follow."""
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the kit"
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.id") == "on-one":
+            break
+    assert page.evaluate("document.activeElement.id") == "on-one"
+    for _ in range(4):
+        page.keyboard.press("Enter")
+    assert page.inner_text("#stitch-words").startswith("Stitch 5 of 182")
+    page.keyboard.press("Tab")
+    page.keyboard.press("End")
+    assert page.inner_text("#stitch-words").startswith("Stitch 182 of 182")
+    assert "stitch 182" in page.get_attribute("#walk-back", "aria-label")
+
+
+def test_the_chart_is_moved_and_enlarged_with_keys(page: Any) -> None:
+    page.focus("#chart-picture")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowDown")
+    assert page.inner_text("#hole").startswith("Hole (2, 2)")
+    drawn = "document.getElementById('chart-picture').toDataURL()"
+    before = page.evaluate(drawn)
+    page.keyboard.press("+")
+    nearer = page.evaluate(drawn)
+    page.keyboard.press("0")
+    assert before != nearer
+    assert page.evaluate(drawn) == before
+
+
+def test_colourways_stand_side_by_side(page: Any) -> None:
+    page.select_option("#kit", "EMBER")
+    until(page, "document.querySelectorAll('#sister-list canvas').length === 2")
+    assert "EMBER" in page.inner_text("#sister-list")
+    assert "FERN" in page.inner_text("#sister-list")
+
+
+def test_the_pages_of_each_document_are_shown(page: Any) -> None:
+    page.click("#show-pages")
+    until(page, "document.querySelectorAll('#page-list img').length > 10")
+    page.eval_on_selector("#page-list img", "image => image.decode()")
+    assert all(page.eval_on_selector_all("#page-list img", "all => all.map(image => image.alt)"))
+
+
+@pytest.mark.parametrize(
+    ("width", "scheme"), [(1280, "light"), (1280, "dark"), (390, "light"), (390, "dark")]
+)
+def test_no_rule_of_access_is_broken(browser: Any, address: str, width: int, scheme: str) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
+    page = context.new_page()
+    page.goto(f"{address}?EMBER")
+    page.wait_for_selector("body[data-ready]")
+    page.click("#show-pages")
+    page.wait_for_selector("#page-list img", timeout=20000)
+    found = Axe().run(page)
+    assert not found.response["violations"], found.generate_report()
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    context.close()
+
+
+def test_the_rules_of_access_can_be_broken(browser: Any, address: str) -> None:
+    """A picture without a text alternative is found."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = browser.new_page()
+    page.goto(address)
+    page.wait_for_selector("body[data-ready]")
+    page.evaluate("document.querySelector('main').append(Object.assign(new Image(), {src: '/icon.svg'}))")
+    assert any(each["id"] == "image-alt" for each in Axe().run(page).response["violations"])
+    page.close()
