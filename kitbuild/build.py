@@ -12,6 +12,7 @@ from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
 from kitbuild.documents.edition import USUAL, Edition, editions
+from kitbuild.documents.edition_listings import edition_listings
 from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
@@ -73,7 +74,8 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
     screens = tuple(_screens(first, speak))
-    return Made(kit, documents, screens, listings(first), first.judgement.warnings, accepted)
+    listed = (*listings(first), *edition_listings(first, speak, documents))
+    return Made(kit, documents, screens, listed, first.judgement.warnings, accepted)
 
 
 def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) -> Job:

@@ -36,7 +36,17 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"kitbuild {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for add in (_add_build, _add_check, _add_fit, _add_thread, _add_view, _add_explain, _add_new):
+    for add in (
+        _add_build,
+        _add_check,
+        _add_fit,
+        _add_thread,
+        _add_view,
+        _add_compare,
+        _add_release,
+        _add_explain,
+        _add_new,
+    ):
         add(commands)
     return parser
 
@@ -117,6 +127,39 @@ def _add_thread(commands: Commands) -> None:
     thread.add_argument("code", metavar="CODE", help="the kit")
     _add_format(thread)
     thread.set_defaults(run=_thread)
+
+
+def _add_compare(commands: Commands) -> None:
+    compare = commands.add_parser(
+        "compare",
+        usage="kitbuild compare [-h] [--packed N] [--out DIR] [--format FORMAT] OLD NEW | CODE",
+        help="say what changed between two editions, and what it means",
+        description="Compare two build folders of a kit, or its last released edition with today's spec and "
+        "materials: what changed, what to print again, what becomes of packed boxes, what to buy.",
+        epilog="Examples: kitbuild compare proofs/WHIN build/WHIN; kitbuild compare WHIN --packed 12",
+    )
+    compare.add_argument("what", nargs="+", metavar="OLD NEW | CODE", help="two build folders, or a code")
+    compare.add_argument(
+        "--packed", type=int, metavar="N", help="how many boxes of the earlier edition are packed"
+    )
+    compare.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write the sheet (build)"
+    )
+    _add_format(compare)
+    compare.set_defaults(run=_compare)
+
+
+def _add_release(commands: Commands) -> None:
+    release = commands.add_parser(
+        "release",
+        help="keep an edition as it is printed and packed",
+        description="Keep the open data of a kit's edition in kits/released/, to tell later changes by. "
+        "Refused while warnings are open, no test stitch counts, or the edition was not raised.",
+        epilog="Example: kitbuild release WHIN",
+    )
+    release.add_argument("code", metavar="CODE", help="the kit")
+    _add_format(release)
+    release.set_defaults(run=_release)
 
 
 def _add_view(commands: Commands) -> None:
@@ -235,6 +278,42 @@ def _thread(options: argparse.Namespace) -> int:
         return _wrong_usage(unknown)
     progress = sys.stderr if options.format == "json" else sys.stdout
     return _report(compare_thread(options.code, lambda text: print(text, file=progress)), options.format)
+
+
+def _compare(options: argparse.Namespace) -> int:
+    from kitbuild.commands import unknown_code
+    from kitbuild.edition_commands import compare
+
+    if len(options.what) > 2:
+        return _wrong_usage("name two build folders, or one code")
+    if options.packed is not None and options.packed < 0:
+        return _wrong_usage("--packed is a number of boxes, 0 or more")
+    unknown = unknown_code(options.what) if len(options.what) == 1 else ""
+    if unknown:
+        return _wrong_usage(unknown)
+    tell = _teller(options.format)
+    return _report(compare(options.what, options.out, options.packed, _text_width(), tell), options.format)
+
+
+def _release(options: argparse.Namespace) -> int:
+    from kitbuild.commands import unknown_code
+    from kitbuild.edition_commands import release_edition
+
+    unknown = unknown_code([options.code])
+    if unknown:
+        return _wrong_usage(unknown)
+    return _report(release_edition(options.code, _teller(options.format)), options.format)
+
+
+def _teller(form: str) -> Callable[[str], None]:
+    """Tells what was done: on standard output, unless that is for problems as JSON."""
+    progress = sys.stderr if form == "json" else sys.stdout
+    return lambda text: print(text, file=progress)
+
+
+def _text_width() -> int:
+    """Columns for lines of text: those of the terminal within reason, 100 elsewhere."""
+    return min(max(_terminal_width(), 60), 140) if _terminal_width() else 100
 
 
 def _view(options: argparse.Namespace) -> int:

@@ -8,6 +8,7 @@ from typing import Final
 
 from kitbuild.base.problem import Expected, Problem, errors
 from kitbuild.build import Made, amounts_of, make, sources
+from kitbuild.editions import since_release
 from kitbuild.outcome import Outcome
 from kitbuild.spec.folder import codes, read_range
 from kitbuild.spec.records import Kit
@@ -58,7 +59,8 @@ def check_kits(files: Sequence[Path]) -> Outcome:
         if named.isdisjoint(sources(kit)) and named:
             continue
         try:
-            problems = _with_warnings(problems, make(kit, _warnings_of(kit, found)))
+            made = since_release(make(kit, warnings_of(kit, found)), KITS)
+            problems = _with_warnings(problems, made)
         except Expected as expected:
             problems += expected.problems
     return Outcome(tuple(problems), 1 if errors(problems) else 0)
@@ -84,7 +86,7 @@ def _files(kits: Iterable[Kit]) -> set[str]:
     return {file for kit in kits for file in sources(kit)}
 
 
-def _warnings_of(kit: Kit, found: Sequence[Problem]) -> tuple[Problem, ...]:
+def warnings_of(kit: Kit, found: Sequence[Problem]) -> tuple[Problem, ...]:
     """The reading's warnings about the files of one kit."""
     files = _files([kit])
     return tuple(problem for problem in found if problem.warning and problem.place.file in files)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -26,6 +26,7 @@ from kitbuild.spec.records import Kit, Range
 from kitbuild.stamp import (
     KEPT,
     MANIFEST,
+    RELEASED,
     STAMP,
     KitStamp,
     Stamp,
@@ -33,6 +34,7 @@ from kitbuild.stamp import (
     manifest_digests,
     problem_of,
     read_stamp,
+    released_now,
     row_of,
     stamp_bytes,
 )
@@ -56,6 +58,7 @@ def build_kits(wanted: Sequence[str], out: Path, tell: Tell, jobs: int) -> Outco
         return Outcome(
             tuple(each for each in found if not wanted or not each.warning), int(bool(errors(found)))
         )
+    kits = replace(kits, digests={**kits.digests, **released_now(KITS)})
     try:
         with only_one(out, out / KEPT / "lock"):
             return _locked(kits, chosen, found, out, tell, jobs, everything=not wanted)
@@ -93,7 +96,8 @@ def _locked(
 
 
 def _task(kit: Kit, kits: Range, found: Sequence[Problem], before: Stamp | None) -> Task:
-    inputs = {file: kits.digests[file] for file in sorted(sources(kit))}
+    released = [file for file in kits.digests if f"/{RELEASED}/{kit.code}/" in file]
+    inputs = {file: kits.digests[file] for file in sorted((*sources(kit), *released))}
     warnings = tuple(each for each in found if each.warning and each.place.file in inputs)
     entry = before.kits.get(kit.code) if before else None
     return Task(kit, warnings, inputs, entry.looks if entry else {})

@@ -16,7 +16,9 @@ from typing import NamedTuple
 from kitbuild import __version__
 from kitbuild.base.problem import Expected, Problem
 from kitbuild.build import Made, Output, make, outputs
+from kitbuild.commands import KITS
 from kitbuild.content import content_digest
+from kitbuild.editions import since_release
 from kitbuild.memory import Memory, Standing, remember, standing
 from kitbuild.output.files import manifest_bytes, manifest_for, write_outputs
 from kitbuild.own import digest, own
@@ -72,7 +74,7 @@ def up_to_date(task: Task, out: Path) -> Result | None:
 def remake(task: Task, out: Path) -> Result:
     """Make a kit and write what is new of it; its problems, with all as it was, where that cannot be done."""
     try:
-        return write(task, make(task.kit, task.warnings), out)
+        return write(task, since_release(make(task.kit, task.warnings), KITS), out)
     except Expected as expected:
         return Result(task.kit.code, "", expected.problems, expected.exit_code, None)
 

@@ -22,6 +22,8 @@ KEPT: Final = ".kitbuild"
 """The folder beside the kits' folders with the lock, the stamp and what is remembered of each kit."""
 STAMP: Final = "stamp.json"
 MANIFEST: Final = "manifest.json"
+RELEASED: Final = "released"
+"""The folder of kits/ with the open data of released editions."""
 FORM: Final = 1
 COARSE_NS: Final = 2_000_000_000
 """Some disks know the time of a change to two seconds only."""
@@ -148,7 +150,16 @@ def inputs_now(folder: Path, charts: Iterable[str]) -> dict[str, str]:
     prefix = f"{folder.resolve().name}/"
     specs = {name for name in names if name.endswith((".yaml", ".yml")) and not name.startswith(".")}
     specs.update(chart.removeprefix(prefix) for chart in charts)
-    return {prefix + name: file_digest(folder / name) for name in specs}
+    return {prefix + name: file_digest(folder / name) for name in specs} | released_now(folder)
+
+
+def released_now(folder: Path) -> dict[str, str]:
+    """File → SHA-256 of the manifest of every released edition; its other files are proven by it."""
+    if not os.path.isdir(folder / RELEASED):
+        return {}
+    paths = sorted((folder / RELEASED).glob(f"*/*/{MANIFEST}"))
+    name = folder.resolve().name
+    return {f"{name}/{path.relative_to(folder).as_posix()}": file_digest(path) for path in paths}
 
 
 def manifest_digests(manifest: bytes) -> dict[str, str]:

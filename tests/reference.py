@@ -41,6 +41,7 @@ ROOMS = {
     "6": "production",
     "7": "documents and wording",
     "8": "writing",
+    "9": "editions",
 }
 
 

@@ -32,6 +32,7 @@ def listings(job: Job) -> tuple[Listing, ...]:
 def pieces(job: Job) -> Listing:
     """One row a different piece: its stitched area."""
     rows = [each.panel for each in job.amounts.pieces]
+    sizes = [each.sizes for each in job.amounts.pieces]
     return Listing(
         "pieces.csv",
         (
@@ -42,6 +43,13 @@ def pieces(job: Job) -> Listing:
             Column("rows", [row.cover.rows for row in rows]),
             Column("pitch_mm", [row.piece.canvas.pitch_mm for row in rows], 6),
             Column("cover", [row.cover.name for row in rows]),
+            Column("blank_columns", [size.blank.columns for size in sizes]),
+            Column("blank_rows", [size.blank.rows for size in sizes]),
+            Column("blank_width_mm", [size.blank.width_mm for size in sizes], 2),
+            Column("blank_height_mm", [size.blank.height_mm for size in sizes], 2),
+            Column("finished_width_mm", [size.finished.width_mm for size in sizes], 2),
+            Column("finished_height_mm", [size.finished.height_mm for size in sizes], 2),
+            Column("title", [row.piece.title for row in rows]),
         ),
     )
 
@@ -121,6 +129,8 @@ def thread(job: Job) -> Listing:
             Column("needlefuls", [use.needlefuls for use in uses]),
             Column("spare_needlefuls", [use.spare for use in uses]),
             Column("put_ups", [use.put_ups for use in uses]),
+            Column("packed", [use.colour.thread.packed for use in uses]),
+            Column("needlefuls_in_put_up", [use.in_put_up for use in uses]),
         ),
     )
 

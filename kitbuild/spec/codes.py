@@ -9,6 +9,8 @@ from typing import Final, Literal
 
 CATALOGUE: Final = Path(__file__).parent.parent / "codes.yaml"
 IDLE: Final = "KB323"
+UNACCEPTABLE: Final = (IDLE, "KB901")
+"""Warnings that cannot be accepted: an idle acceptance, and a released edition that was changed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +39,9 @@ def catalogue() -> dict[str, Entry]:
 
 
 def acceptable() -> tuple[str, ...]:
-    """The codes of warnings that a kit can accept: all but that of an idle acceptance itself."""
-    return tuple(code for code, entry in catalogue().items() if entry.level != "error" and code != IDLE)
+    """The codes of warnings that a kit can accept: all but those that would undo themselves."""
+    found = catalogue().items()
+    return tuple(code for code, entry in found if entry.level != "error" and code not in UNACCEPTABLE)
 
 
 def _entry(code: str, data: dict[str, str]) -> Entry:

@@ -84,6 +84,7 @@ def kit_records(
             joins=joins,
             trials=trials.get(one.code, ()),
             toy=data.get("toy"),
+            untested=data.get("untested", ""),
         )
 
 

@@ -433,7 +433,8 @@ class Kit:
     `toy` says whether it is sold as a toy or game, None where the maker said nothing. `gtin` is the number in
     its bar code, "" when it has none. `accepted` gives the reason for each warning code that the maker knows
     and wants. `house` is the workshop with the kit's own handling of thread, where it states any. `joins` are
-    the edges that its pieces are sewn together at, `trials` its test stitches.
+    the edges that its pieces are sewn together at, `trials` its test stitches. `untested` is the reason
+    to release it without one, "" where none is stated.
     """
 
     code: str
@@ -456,6 +457,7 @@ class Kit:
     joins: tuple[Join, ...] = ()
     trials: tuple[Trial, ...] = ()
     toy: bool | None = None
+    untested: str = ""
 
     def accepted_at(self, code: str) -> Place:
         """Where a warning code is accepted: in the colourway, or in its file."""

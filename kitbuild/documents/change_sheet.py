@@ -1,0 +1,132 @@
+"""The sheet of changes between two editions: what they mean first, then every difference."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
+from kitbuild.base.document import SHEETS, Document, Sheet
+from kitbuild.documents.change_tables import change_blocks
+from kitbuild.documents.wording import Wording
+from kitbuild.production.changes import Changes
+from kitbuild.production.consequences import Consequences, Exchange, Paper, Reason
+from kitbuild.production.opened import Opened
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Comparison:
+    """Two editions compared, in the language that their workshop reads."""
+
+    found: Changes
+    means: Consequences
+    say: Wording
+
+    @property
+    def sheet(self) -> Sheet:
+        """The workshop's paper; A4 where it names none that there is."""
+        return SHEETS.get(self.found.new.facts["paper"], SHEETS["A4"])
+
+
+def change_sheet(job: Comparison) -> Document:
+    """The sheet of changes, for the workshop."""
+    facts, say = job.found.new.facts, job.say
+    title = say("edition.title", title=facts["title"])
+    braced = title.replace("{", "{{").replace("}", "}}")
+    return Document(
+        name="change-sheet",
+        title=title,
+        code=facts["code"],
+        edition=job.found.new.edition,
+        language=say.language,
+        sheet=job.sheet,
+        blocks=tuple(_blocks(job)),
+        footer=say("page.footer", code=facts["code"], edition=facts["edition"], title=braced),
+        author=facts.get("maker", ""),
+        date=facts["date"],
+    )
+
+
+def _blocks(job: Comparison) -> Iterator[Block]:
+    say, found = job.say, job.found
+    old, new = found.old.facts, found.new.facts
+    yield Heading(1, say("edition.heading", title=new["title"]))
+    yield Paragraph(_lead(job), "lead")
+    if found.printed and old["edition"] == new["edition"]:
+        yield Paragraph(say("edition.unraised", edition=new["edition"]))
+    if _versions(found.old, found.new):
+        yield Paragraph(say("edition.versions", old=found.old.version, new=found.new.version))
+    if not (found.any or found.numbered):
+        yield Paragraph(say("edition.nothing"))
+        return
+    yield Heading(2, say("edition.means.heading"))
+    yield from _means(job)
+    yield from change_blocks(say, found, job.sheet)
+
+
+def _lead(job: Comparison) -> str:
+    """Which editions of which kit are compared."""
+    say, old, new = job.say, job.found.old.facts, job.found.new.facts
+    if not job.found.numbered:
+        return say("edition.lead.same", code=new["code"], edition=new["edition"], date=new["date"])
+    return say(
+        "edition.lead",
+        code=new["code"],
+        old=old["edition"],
+        old_date=old["date"],
+        new=new["edition"],
+        new_date=new["date"],
+    )
+
+
+def _versions(old: Opened, new: Opened) -> bool:
+    return bool(old.version and new.version and old.version != new.version)
+
+
+def _means(job: Comparison) -> Iterator[Block]:
+    say, means = job.say, job.means
+    old = job.found.old.edition
+    yield Heading(3, say("edition.papers.heading"))
+    header = tuple(say(f"edition.papers.{name}") for name in ("paper", "file", "what"))
+    yield Table(header, tuple(_paper(say, paper) for paper in means.papers), (0.28, 0.34, 0.38), "lll")
+    yield Heading(3, say("edition.boxes.heading"))
+    yield Paragraph(say(f"edition.verdict.{means.verdict}", old=old))
+    if means.reasons:
+        yield Steps(tuple(_reason(say, reason) for reason in means.reasons), "dot")
+    if means.exchange:
+        yield Heading(3, say("edition.exchange.heading"))
+        header = tuple(say(f"edition.exchange.{name}") for name in ("what", "in", "out"))
+        rows = tuple(_exchanged(each) for each in means.exchange)
+        yield Table(header, rows, (0.6, 0.2, 0.2), "lrr")
+    yield from _buy(job)
+
+
+def _paper(say: Wording, paper: Paper) -> tuple[str, str, str]:
+    name = paper.document.split(".")[0]
+    return say(f"edition.paper.{name}"), f"{paper.document}.pdf", say(f"edition.papers.{paper.again}")
+
+
+def _reason(say: Wording, reason: Reason) -> str:
+    return say(f"edition.box.{reason.id}", **reason.values)
+
+
+def _exchanged(each: Exchange) -> tuple[str, str, str]:
+    count = f"{abs(each.quantity)} × {each.unit}"
+    return each.title, count if each.quantity > 0 else "", count if each.quantity < 0 else ""
+
+
+def _buy(job: Comparison) -> Iterator[Block]:
+    say, means = job.say, job.means
+    if not any(each.quantity > 0 for each in means.exchange):
+        return
+    yield Heading(3, say("edition.buy.heading"))
+    if means.packed is None:
+        yield Paragraph(say("edition.buy.one"))
+    else:
+        yield Paragraph(say("edition.buy.all", packed=means.packed))
+    if not means.buy:
+        yield Paragraph(say("edition.buy.nothing"))
+        return
+    header = (say("edition.exchange.what"), say("edition.buy.quantity"))
+    rows = tuple((each.title, f"{each.quantity} × {each.unit}") for each in means.buy)
+    yield Table(header, rows, (0.75, 0.25), "lr")

@@ -1,0 +1,182 @@
+"""Open data that tells two editions of a kit apart: facts, palette, cautions, cost, and what is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from kitbuild.base.blocks import Block, Caution, Cell, Figure, Grid, Heading, Paragraph, Steps, Table
+from kitbuild.base.document import Column, Document, Listing
+from kitbuild.base.units import money_text
+from kitbuild.documents.job import Job
+from kitbuild.documents.wording import Wording
+from kitbuild.documents.words import note_text, pick_unit
+from kitbuild.production.picks import Pick
+from kitbuild.quantity.amounts import PieceAmounts
+
+FOR_CUSTOMERS = ("chart-booklet", "instructions")
+EDITION_SENTENCES = ("cover.edition", "pick.booklet", "pick.sheet")
+"""The sentences of the customer's papers that name the edition; the foot of each page is a fourth."""
+
+
+def edition_listings(
+    job: Job, speak: tuple[Wording, ...], documents: tuple[Document, ...]
+) -> tuple[Listing, ...]:
+    """The listings by which two editions are compared; of `documents`, those for the customer are read."""
+    told = tuple(each for each in documents if _is_told(each, speak))
+    return (facts(job), palette(job), cautions(job, speak), cost(job), wording_listing(job, speak, told))
+
+
+def _is_told(document: Document, speak: tuple[Wording, ...]) -> bool:
+    """Whether the texts of a document are listed: those of other papers and type sizes say the same."""
+    name, *words = document.name.split(".")
+    return name in FOR_CUSTOMERS and {*words} <= {"left", *(say.language for say in speak)}
+
+
+def facts(job: Job) -> Listing:
+    """What a kit is: one row a fact."""
+    kit = job.kit
+    rows = (
+        ("code", kit.code),
+        ("title", kit.title),
+        ("edition", str(kit.edition)),
+        ("date", kit.date),
+        ("age_grade", kit.age_grade),
+        ("toy", "" if kit.toy is None else "yes" if kit.toy else "no"),
+        ("policy", kit.policy),
+        ("price", _amount(kit.price_minor, kit.house.currency)),
+        ("currency", kit.house.currency),
+        ("gtin", kit.gtin),
+        ("untested", " ".join(kit.untested.split())),
+        ("maker", kit.house.name),
+        ("language", job.say.language),
+        ("paper", job.sheet.name),
+    )
+    return Listing(
+        "kit.csv", (Column("fact", [name for name, _ in rows]), Column("value", [v for _, v in rows]))
+    )
+
+
+def palette(job: Job) -> Listing:
+    """One row a colour: how it is drawn and called, and the thread that it is worked in."""
+    colours = job.kit.palette
+    threads = [colour.thread for colour in colours]
+    return Listing(
+        "palette.csv",
+        (
+            Column("colour", [colour.key for colour in colours]),
+            Column("name", [colour.name for colour in colours]),
+            Column("rgb", ["#{:02x}{:02x}{:02x}".format(*colour.rgb) for colour in colours]),
+            Column("symbol", [colour.symbol_name for colour in colours]),
+            Column("thread", [thread.key for thread in threads]),
+            Column("title", [thread.title for thread in threads]),
+            Column("put_up", [thread.put_up for thread in threads]),
+            Column("put_up_mm", [thread.put_up_mm for thread in threads], 2),
+        ),
+    )
+
+
+def cautions(job: Job, speak: tuple[Wording, ...]) -> Listing:
+    """One row a note and language."""
+    rows = [(note, say, note_text(_in(job, say), note)) for say in speak for note in job.notes]
+    return Listing(
+        "cautions.csv",
+        (
+            Column("note", [note.id for note, _, _ in rows]),
+            Column("severity", [note.severity for note, _, _ in rows]),
+            Column("language", [say.language for _, say, _ in rows]),
+            Column("text", [text for _, _, text in rows]),
+        ),
+    )
+
+
+def cost(job: Job) -> Listing:
+    """One row a line of the cost of a box, then packing, total, price and margin."""
+    kit, costs = job.kit, job.cost
+    rows: list[tuple[object, ...]] = [
+        (pick.kind, pick.item, *_for(pick), pick.quantity, pick_unit(job, pick), minor)
+        for pick, minor in costs.lines
+    ]
+    sums = {"packing": costs.packing_minor, "total": costs.total_minor}
+    sums |= {"price": kit.price_minor, "margin": costs.margin_minor}
+    rows += [(name, "", "", "", "", "", minor) for name, minor in sums.items()]
+    names = ("what", "item", "colour", "piece", "quantity", "unit")
+    columns = [Column(name, [row[at] for row in rows]) for at, name in enumerate(names)]
+    columns.append(Column("amount", [_amount(int(str(row[-1])), kit.house.currency) for row in rows]))
+    return Listing("cost.csv", (*columns, Column("currency", [kit.house.currency] * len(rows))))
+
+
+def _for(pick: Pick) -> tuple[str, str]:
+    """The palette colour and the piece that a line is for, "" for none."""
+    piece = pick.source.panel.piece.key if isinstance(pick.source, PieceAmounts) else ""
+    return pick.colour.key if pick.colour else "", piece
+
+
+def wording_listing(job: Job, speak: tuple[Wording, ...], documents: tuple[Document, ...]) -> Listing:
+    """One row a text of the customer's papers, in reading order; `…` stands where one names the edition."""
+    rows = []
+    for document in documents:
+        say = next(say for say in speak if say.language == document.language)
+        named = tuple(_edition_texts(_in(job, say)))
+        for kind, text in texts(document.blocks):
+            rows.append((document.name, document.language, kind, _without(text, named)))
+    names = ("document", "language", "kind", "text")
+    return Listing(
+        "wording.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))
+    )
+
+
+def _amount(minor: int, currency: str) -> str:
+    """An amount without its currency, with a point for decimals."""
+    return money_text(minor, currency).split()[0]
+
+
+def _in(job: Job, say: Wording) -> Job:
+    return replace(job, say=say)
+
+
+def _edition_texts(job: Job) -> Iterator[tuple[str, str]]:
+    """Each sentence that names the edition as it is printed, and with `…` for its edition and date."""
+    kit, say = job.kit, job.say
+    for id in EDITION_SENTENCES:
+        values = {"code": kit.code, "title": job.own(kit.title)}
+        told = say(id, **values, edition=kit.edition, date=kit.date)
+        yield told, f"{kit.code} …"
+
+
+def _without(text: str, named: Iterable[tuple[str, str]]) -> str:
+    for told, instead in named:
+        text = text.replace(told, instead)
+    return text
+
+
+def texts(blocks: Iterable[Block]) -> Iterator[tuple[str, str]]:
+    """Kind and words of every text in blocks, each in one line, in reading order; empty ones are left out."""
+    for block in blocks:
+        for kind, text in _texts(block):
+            if line := " ".join(text.split()):
+                yield kind, line
+
+
+def _texts(block: Block) -> Iterator[tuple[str, str]]:
+    match block:
+        case Heading() | Paragraph():
+            yield type(block).__name__.lower(), block.text
+        case Steps():
+            yield from (("step", item) for item in block.items)
+        case Table():
+            yield "table", block.caption
+            yield from (("table", " | ".join(map(_cell, row))) for row in (block.header, *block.rows))
+        case Caution():
+            yield "caution", f"{block.signal} {block.text}"
+        case Figure():
+            yield from (("figure", text) for text in (block.caption, block.alt))
+        case Grid():
+            for cell in block.cells:
+                yield from texts(cell)
+        case _:
+            return
+
+
+def _cell(cell: Cell) -> str:
+    return cell if isinstance(cell, str) else cell.text

@@ -1,0 +1,131 @@
+"""A kit as its open data tells it: the CSV files of a build, or of a released edition, read back."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from io import StringIO
+from typing import Final
+
+Row = Mapping[str, str]
+
+#: The files that a comparison reads, each with the columns that it needs.
+READ: Final[dict[str, str]] = {
+    "kit.csv": "fact,value",
+    "pieces.csv": (
+        "piece,copies,canvas,columns,rows,pitch_mm,cover,blank_columns,blank_rows,blank_width_mm,"
+        "blank_height_mm,finished_width_mm,finished_height_mm,title"
+    ),
+    "stitches.csv": "piece,x1,y1,x2,y2,colour",
+    "work-order.csv": "piece,seq,colour,start,up_x,up_y,down_x,down_y",
+    "work-order-left.csv": "piece,seq,colour,start,up_x,up_y,down_x,down_y",
+    "finishing.csv": "piece,kind,edge,hole,colour,stitches",
+    "thread.csv": (
+        "colour,thread,needleful_mm,needlefuls,spare_needlefuls,put_ups,packed,needlefuls_in_put_up"
+    ),
+    "palette.csv": "colour,name,rgb,symbol,thread,title,put_up,put_up_mm",
+    "pick-list.csv": "line,bin,item,description,colour,quantity,unit",
+    "cut-list.csv": "sheet,canvas,stock,piece,x,y,width,height,turned",
+    "cautions.csv": "note,severity,language,text",
+    "cost.csv": "what,item,colour,piece,quantity,unit,amount,currency",
+    "wording.csv": "document,language,kind,text",
+}
+_FACTS: Final = ("code", "title", "edition", "date", "language", "paper", "currency", "maker")
+_WHOLE: Final = {
+    "pieces.csv": "copies columns rows blank_columns blank_rows",
+    "stitches.csv": "x1 y1 x2 y2",
+    "thread.csv": "needlefuls spare_needlefuls put_ups needlefuls_in_put_up",
+    "pick-list.csv": "quantity",
+}
+_DECIMAL: Final = {
+    "pieces.csv": "blank_width_mm blank_height_mm finished_width_mm finished_height_mm",
+    "thread.csv": "needleful_mm",
+}
+
+
+class Unreadable(ValueError):
+    """A file of the open data is not what it should be: its name, and what is wrong with it."""
+
+    def __init__(self, file: str, what: str) -> None:
+        self.file, self.what = file, what
+        super().__init__(f"{file}: {what}")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Opened:
+    """The open data of one edition; `tables` are the rows of each file by its name.
+
+    `version` is that of the tool that wrote it, "" where nothing says so.
+    """
+
+    tables: Mapping[str, tuple[Row, ...]]
+    version: str = ""
+
+    def __getitem__(self, file: str) -> tuple[Row, ...]:
+        return self.tables[file]
+
+    @property
+    def facts(self) -> Row:
+        """What the kit is, by the name of each fact."""
+        return {row["fact"]: row["value"] for row in self["kit.csv"]}
+
+    @property
+    def code(self) -> str:
+        """The kit's code."""
+        return self.facts["code"]
+
+    @property
+    def edition(self) -> int:
+        """The number of the edition."""
+        return int(self.facts["edition"])
+
+    def by(self, file: str, *columns: str) -> dict[tuple[str, ...], Row]:
+        """The rows of a file by the values of some columns; the first stands where several have the same."""
+        found: dict[tuple[str, ...], Row] = {}
+        for row in self[file]:
+            found.setdefault(tuple(row[column] for column in columns), row)
+        return found
+
+
+def piece_title(key: str, *editions: Opened) -> str:
+    """What a piece is called in the first edition that has it."""
+    return next(row["title"] for each in editions for row in each["pieces.csv"] if row["piece"] == key)
+
+
+def opened(files: Mapping[str, bytes], version: str = "") -> Opened:
+    """Open data read back; Unreadable for a file that is missing or is not what it should be."""
+    tables = {name: tuple(_rows(name, files.get(name), columns)) for name, columns in READ.items()}
+    found = Opened(tables, version)
+    for fact in _FACTS:
+        if not found.facts.get(fact) and fact != "maker":
+            raise Unreadable("kit.csv", f"there is no {fact}")
+    if not found.facts["edition"].isdigit():
+        raise Unreadable("kit.csv", "the edition is no number")
+    return found
+
+
+def _rows(name: str, content: bytes | None, needed: str) -> Iterator[Row]:
+    if content is None:
+        raise Unreadable(name, "it is missing")
+    try:
+        reader = csv.DictReader(StringIO(content.decode("utf-8"), newline=""), strict=True)
+        lacking = [column for column in needed.split(",") if column not in (reader.fieldnames or ())]
+        if lacking:
+            raise Unreadable(name, f"there is no column {lacking[0]}")
+        for row in reader:
+            if None in row or None in row.values():
+                raise Unreadable(name, f"line {reader.line_num} has another number of values than the first")
+            _check_numbers(name, row, reader.line_num)
+            yield row
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise Unreadable(name, "it is no CSV in UTF-8") from error
+
+
+def _check_numbers(name: str, row: Row, line: int) -> None:
+    for column in _WHOLE.get(name, "").split():
+        if not row[column].lstrip("-").isdecimal():
+            raise Unreadable(name, f"line {line}: {column} is no whole number")
+    for column in _DECIMAL.get(name, "").split():
+        if not row[column].replace(".", "", 1).isdecimal():
+            raise Unreadable(name, f"line {line}: {column} is no length")
