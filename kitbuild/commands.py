@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import Final
 
 from kitbuild.base.problem import Expected, Problem, errors
 from kitbuild.build import Made, amounts_of, make, sources
 from kitbuild.editions import since_release
 from kitbuild.outcome import Outcome
-from kitbuild.spec.folder import codes, read_range
+from kitbuild.spec.folder import KITS, codes, read_range
 from kitbuild.spec.records import Kit
-
-KITS: Final = Path("kits")
 
 
 def unknown_code(wanted: Sequence[str]) -> str:

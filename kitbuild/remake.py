@@ -16,13 +16,13 @@ from typing import NamedTuple
 from kitbuild import __version__
 from kitbuild.base.problem import Expected, Problem
 from kitbuild.build import Made, Output, make, outputs
-from kitbuild.commands import KITS
 from kitbuild.content import content_digest
 from kitbuild.editions import since_release
 from kitbuild.memory import Memory, Standing, remember, standing
 from kitbuild.output.files import manifest_bytes, manifest_for, write_outputs
 from kitbuild.own import digest, own
 from kitbuild.parts import difference, parts
+from kitbuild.spec.folder import KITS
 from kitbuild.spec.records import Kit
 from kitbuild.stamp import MANIFEST, KitStamp, Look, examined, look, row_of, settled
 
