@@ -9,12 +9,15 @@ of it.
 from __future__ import annotations
 
 from fractions import Fraction
-from math import ceil
+from math import ceil, prod
 
 import numpy as np
 
 from kitbuild.production.cut_patterns import Ints, Priced
 from kitbuild.production.cut_task import Room, Task
+
+LARGEST = 200_000
+"""Most ways to take sheets that are looked at one by one."""
 
 
 def area_bound(task: Task) -> Fraction:
@@ -59,6 +62,43 @@ def proof(task: Task, worths: Ints, tables: list[list[Priced]], money: Fraction)
         if room.limit is not None:
             total -= room.limit * max(_fee(room, priced, rate) for priced in prices)
     return total
+
+
+def note(task: Task, worths: Ints, tables: list[list[Priced]]) -> None:
+    """Keep what these worths say of sheets, for `counted`."""
+    if any(room.roll for room in task.rooms):
+        return
+    most = tuple(max(priced.best()[0] for priced in prices) for prices in tables)
+    if max(most) < 1 << 48:
+        task.worths.append((int(np.dot(worths, task.demand)), most))
+
+
+def counted(task: Task) -> Fraction:
+    """The least cost of whole numbers of sheets that no worths noted rule out.
+
+    Sheets at no cost are all taken. It looks no further than a tenth and the dearest sheet above the bound,
+    and at few sheets only: of many, the bound without it is as good.
+    """
+    if not task.worths or not task.bound:
+        return task.bound
+    units = [int(room.unit / task.step) for room in task.rooms]
+    top = int(task.bound / task.step * Fraction(11, 10)) + max(units)
+    spans = [top // unit + 1 if unit else room.limit for room, unit in zip(task.rooms, units, strict=True)]
+    spans = [
+        span if room.limit is None else min(span or 0, room.limit)
+        for room, span in zip(task.rooms, spans, strict=True)
+    ]
+    if any(span is None or span > 1000 for span in spans):
+        return task.bound
+    ways = [[span] if not unit else range(span + 1) for span, unit in zip(spans, units, strict=True)]
+    if prod(map(len, ways)) > LARGEST:
+        return task.bound
+    numbers = np.stack([axis.ravel() for axis in np.meshgrid(*ways, indexing="ij")])
+    cost = np.array(units) @ numbers
+    holds = cost >= task.bound / task.step
+    for asked, most in task.worths:
+        holds &= np.array(most) @ numbers >= asked
+    return min([top, *map(int, cost[holds])]) * task.step
 
 
 def _cheapest(room: Room, priced: Priced) -> Fraction:

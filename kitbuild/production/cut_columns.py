@@ -13,7 +13,7 @@ from math import inf
 
 import numpy as np
 
-from kitbuild.production.cut_bound import proof
+from kitbuild.production.cut_bound import note, proof
 from kitbuild.production.cut_patterns import Ints, Pattern, Priced
 from kitbuild.production.cut_solver import solver
 from kitbuild.production.cut_task import Column, Room, Task
@@ -115,6 +115,7 @@ def generate(task: Task, master: Master, clock: Clock, exact: bool = True, round
         found = [task.add(each) for each in improving(task, master, tables, prices, fees)]
         if not few:
             task.raised(proof(task, worths, tables, Fraction(master.unit) / SCALE))
+            note(task, worths, tables)
         if any(found):
             master.take()
             few = few or exact

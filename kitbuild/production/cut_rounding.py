@@ -158,12 +158,12 @@ def whole(task: Task, master: Master, clock: Clock, tries: int) -> Chosen:
         best = _better_of(task, best, choose(task, master, best, clock))
     best = trimmed(task, best)
     many = sum(best.values()) > MANY
-    if any(room.roll for room in task.rooms):
+    if many or any(room.roll for room in task.rooms):
         tries //= 10
-    for attempt in range(min(tries, ENRICHED) if many else tries):
+    for attempt in range(tries):
         if clock.out() or not better(task, best):
             break
-        if many:
+        if attempt < ENRICHED and (many or len(task.rooms) > 1):
             _enrich(task, master, clock, noise)
             best = _better_of(task, best, trimmed(task, choose(task, master, best, clock)))
         else:
@@ -213,7 +213,10 @@ def one_by_one(task: Task, chosen: Chosen, noise: Noise | None = None) -> Chosen
                     made.append(column)
         if not made:
             break
-        best = max(made, key=lambda each: np.dot(worths, each.yields) / max(1e-9, float(each.cost)))
+        merit = [np.dot(worths, each.yields) / max(1e-9, float(each.cost)) for each in made]
+        if noise is not None:
+            merit *= noise.uniform(0.85, 1, len(made))
+        best = made[int(np.argmax(merit))]
         chosen[best] += _times(task, best, left, gone)
     return chosen
 
