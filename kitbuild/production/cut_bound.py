@@ -73,32 +73,37 @@ def note(task: Task, worths: Ints, tables: list[list[Priced]]) -> None:
         task.worths.append((int(np.dot(worths, task.demand)), most))
 
 
-def counted(task: Task) -> Fraction:
-    """The least cost of whole numbers of sheets that no worths noted rule out.
+def counted(task: Task) -> tuple[Fraction, Ints | None]:
+    """The least cost of whole numbers of sheets that no worths noted rule out, and these numbers.
 
     Sheets at no cost are all taken. It looks no further than a tenth and the dearest sheet above the bound,
     and at few sheets only: of many, the bound without it is as good.
     """
     if not task.worths or not task.bound:
-        return task.bound
+        return task.bound, None
     units = [int(room.unit / task.step) for room in task.rooms]
     top = int(task.bound / task.step * Fraction(11, 10)) + max(units)
-    spans = [top // unit + 1 if unit else room.limit for room, unit in zip(task.rooms, units, strict=True)]
-    spans = [
-        span if room.limit is None else min(span or 0, room.limit)
-        for room, span in zip(task.rooms, spans, strict=True)
-    ]
-    if any(span is None or span > 1000 for span in spans):
-        return task.bound
-    ways = [[span] if not unit else range(span + 1) for span, unit in zip(spans, units, strict=True)]
-    if prod(map(len, ways)) > LARGEST:
-        return task.bound
+    ways = [_ways(room.limit, unit, top) for room, unit in zip(task.rooms, units, strict=True)]
+    if prod(map(len, ways)) > LARGEST or any(not way or way[-1] > 1000 for way in ways):
+        return task.bound, None
     numbers = np.stack([axis.ravel() for axis in np.meshgrid(*ways, indexing="ij")])
     cost = np.array(units) @ numbers
-    holds = cost >= task.bound / task.step
+    holds = (cost >= task.bound / task.step) & (cost < top)
     for asked, most in task.worths:
         holds &= np.array(most) @ numbers >= asked
-    return min([top, *map(int, cost[holds])]) * task.step
+    if not holds.any():
+        return top * task.step, None
+    places = np.flatnonzero(holds)
+    at = places[np.argmin(cost[places])]
+    return int(cost[at]) * task.step, numbers[:, at]
+
+
+def _ways(limit: int | None, unit: int, top: int) -> range:
+    """The numbers of sheets of one room to look at."""
+    if not unit:
+        return range(limit, limit + 1) if limit is not None else range(0)
+    most = top // unit + 1
+    return range((most if limit is None else min(most, limit)) + 1)
 
 
 def _cheapest(room: Room, priced: Priced) -> Fraction:
