@@ -9,12 +9,15 @@ of it.
 from __future__ import annotations
 
 from fractions import Fraction
-from math import ceil
+from math import ceil, prod
 
 import numpy as np
 
 from kitbuild.production.cut_patterns import Ints, Priced
 from kitbuild.production.cut_task import Room, Task
+
+LARGEST = 200_000
+"""Most ways to take sheets that are looked at one by one."""
 
 
 def area_bound(task: Task) -> Fraction:
@@ -59,6 +62,48 @@ def proof(task: Task, worths: Ints, tables: list[list[Priced]], money: Fraction)
         if room.limit is not None:
             total -= room.limit * max(_fee(room, priced, rate) for priced in prices)
     return total
+
+
+def note(task: Task, worths: Ints, tables: list[list[Priced]]) -> None:
+    """Keep what these worths say of sheets, for `counted`."""
+    if any(room.roll for room in task.rooms):
+        return
+    most = tuple(max(priced.best()[0] for priced in prices) for prices in tables)
+    if max(most) < 1 << 48:
+        task.worths.append((int(np.dot(worths, task.demand)), most))
+
+
+def counted(task: Task) -> tuple[Fraction, Ints | None]:
+    """The least cost of whole numbers of sheets that no worths noted rule out, and these numbers.
+
+    Sheets at no cost are all taken. It looks no further than a tenth and the dearest sheet above the bound,
+    and at few sheets only: of many, the bound without it is as good.
+    """
+    if not task.worths or not task.bound:
+        return task.bound, None
+    units = [int(room.unit / task.step) for room in task.rooms]
+    top = int(task.bound / task.step * Fraction(11, 10)) + max(units)
+    ways = [_ways(room.limit, unit, top) for room, unit in zip(task.rooms, units, strict=True)]
+    if prod(map(len, ways)) > LARGEST or any(not way or way[-1] > 1000 for way in ways):
+        return task.bound, None
+    numbers = np.stack([axis.ravel() for axis in np.meshgrid(*ways, indexing="ij")])
+    cost = np.array(units) @ numbers
+    holds = (cost >= task.bound / task.step) & (cost < top)
+    for asked, most in task.worths:
+        holds &= np.array(most) @ numbers >= asked
+    if not holds.any():
+        return top * task.step, None
+    places = np.flatnonzero(holds)
+    at = places[np.argmin(cost[places])]
+    return int(cost[at]) * task.step, numbers[:, at]
+
+
+def _ways(limit: int | None, unit: int, top: int) -> range:
+    """The numbers of sheets of one room to look at."""
+    if not unit:
+        return range(limit, limit + 1) if limit is not None else range(0)
+    most = top // unit + 1
+    return range((most if limit is None else min(most, limit)) + 1)
 
 
 def _cheapest(room: Room, priced: Priced) -> Fraction:

@@ -8,18 +8,22 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from math import inf
 
 import numpy as np
 
-from kitbuild.production.cut_bound import proof
+from kitbuild.production.cut_bound import counted, note, proof
 from kitbuild.production.cut_patterns import Ints, Pattern, Priced
 from kitbuild.production.cut_solver import solver
 from kitbuild.production.cut_task import Column, Room, Task
 
 SCALE = 1 << 32
 """The dearest price as a whole number."""
+
+PROOFS = 12
+"""Numbers of sheets that are tried."""
 
 PENALTY = 1000.0
 """What a blank left uncut costs, in the dearest supply's sheets."""
@@ -76,6 +80,10 @@ class Master:
             values.append(float(self.task.rooms[column.supply].takes(column.length)))
         return rows, values
 
+    def uncut(self) -> float:
+        """How many blanks the master leaves uncut."""
+        return sum(self.solver.getSolution().col_value[: len(self.task.demand)])
+
     def ask(self, demand: Ints, taken: Sequence[int], close: bool = True) -> None:
         """Ask for these numbers, so much of each room being taken; `close` the columns that yield more."""
         for size, asked in enumerate(demand):
@@ -115,6 +123,7 @@ def generate(task: Task, master: Master, clock: Clock, exact: bool = True, round
         found = [task.add(each) for each in improving(task, master, tables, prices, fees)]
         if not few:
             task.raised(proof(task, worths, tables, Fraction(master.unit) / SCALE))
+            note(task, worths, tables)
         if any(found):
             master.take()
             few = few or exact
@@ -122,6 +131,27 @@ def generate(task: Task, master: Master, clock: Clock, exact: bool = True, round
             few = False
         else:
             return used
+
+
+def prove(task: Task, clock: Clock) -> None:
+    """Raise the bound: the cheapest numbers of sheets not ruled out are tried, and ruled out if need be."""
+    if len(task.rooms) < 2:
+        return
+    for _ in range(PROOFS):
+        numbers = counted(task)[1]
+        if numbers is None or clock.out():
+            break
+        rooms = tuple(
+            replace(room, supply=replace(room.supply, limit=int(number)))
+            for room, number in zip(task.rooms, numbers, strict=True)
+        )
+        part = Task(task.demand, rooms, list(task.columns), set(task.known))
+        master = Master(part)
+        generate(part, master, clock)
+        if master.uncut() < 1e-7:
+            break
+        task.worths += part.worths
+    task.raised(counted(task)[0])
 
 
 def improving(

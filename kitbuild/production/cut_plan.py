@@ -10,7 +10,7 @@ from fractions import Fraction
 import numpy as np
 
 from kitbuild.production.cut_bound import area_bound
-from kitbuild.production.cut_columns import Clock, Master, generate
+from kitbuild.production.cut_columns import Clock, Master, generate, prove
 from kitbuild.production.cut_layout import offcuts
 from kitbuild.production.cut_patterns import Shape
 from kitbuild.production.cut_records import CutJob, Cutting, Layout, Lie, Method, Wanted
@@ -104,6 +104,7 @@ def _find(task: Task, clock: Clock, tries: int) -> _Found:
         task.add(column)
     master = Master(task)
     generate(task, master, clock)
+    prove(task, clock)
     better = whole(task, master, clock, tries)
     if (uncut(task, better).sum(), cost_of(better)) < (uncut(task, simple).sum(), cost_of(simple)):
         return _Found(better, task.bound, "columns", clock.late, True)

@@ -50,8 +50,8 @@ class CutJob:
 
     `kerf` rows or columns of holes are lost at each cut. `least_offcut` is the shorter and the longer side
     that an offcut must have to be kept. `tries` is how often a plan above its bound is cut anew in part, a
-    tenth of it where rolls are cut. `seconds` of the processor are what the solver may take; what it finds
-    does not depend on the clock unless they run out.
+    tenth of it where rolls or many sheets are cut. `seconds` of the processor are what the solver may take;
+    what it finds does not depend on the clock unless they run out.
     """
 
     wanted: tuple[Wanted, ...]

@@ -158,14 +158,16 @@ def whole(task: Task, master: Master, clock: Clock, tries: int) -> Chosen:
         best = _better_of(task, best, choose(task, master, best, clock))
     best = trimmed(task, best)
     many = sum(best.values()) > MANY
-    if any(room.roll for room in task.rooms):
+    if many or any(room.roll for room in task.rooms):
         tries //= 10
-    for attempt in range(min(tries, ENRICHED) if many else tries):
+    for attempt in range(tries):
         if clock.out() or not better(task, best):
             break
-        if many:
+        if many and attempt < ENRICHED:
             _enrich(task, master, clock, noise)
             best = _better_of(task, best, trimmed(task, choose(task, master, best, clock)))
+        elif attempt % 5 == 4 and len(task.rooms) > 1:
+            best = _better_of(task, best, trimmed(task, one_by_one(task, Counter(), noise)))
         else:
             best = _better_of(task, best, _anew(task, best, clock, noise, attempt % 8 == 0))
     return best
@@ -181,11 +183,14 @@ def _enrich(task: Task, master: Master, clock: Clock, noise: Noise) -> None:
 
 def _anew(task: Task, best: Chosen, clock: Clock, noise: Noise, deep: bool) -> Chosen:
     """A few sheets given up, the emptiest among them, and their blanks cut anew: by a dive, or one by one."""
-    sheets = sorted(best.elements(), key=lambda column: (_used(task, column), column.yields))
+    free_ones = Counter({column: number for column, number in best.items() if not column.cost})
+    if free_ones == best or noise.random() < 0.4:
+        free_ones = Counter()
+    sheets = sorted((best - free_ones).elements(), key=lambda column: (_used(task, column), column.yields))
     free = np.array([1.03 - _used(task, column) for column in sheets[1:]])
     number = min(int(noise.integers(1, 6 if deep else 4)), len(free))
     given = [0, *(1 + noise.choice(len(free), number, replace=False, p=free / free.sum()))] if number else [0]
-    kept = Counter(column for at, column in enumerate(sheets) if at not in given)
+    kept = free_ones + Counter(column for at, column in enumerate(sheets) if at not in given)
     if not deep:
         return one_by_one(task, kept, noise)
     left = uncut(task, kept)
@@ -200,6 +205,7 @@ def one_by_one(task: Task, chosen: Chosen, noise: Noise | None = None) -> Chosen
     """What a choice leaves uncut, on one sheet after another."""
     chosen = chosen.copy()
     power = 1.1 if noise is None else noise.uniform(1.0, 1.2)
+    likings = np.ones(len(task.rooms)) if noise is None else noise.uniform(0.8, 1, len(task.rooms))
     while (left := uncut(task, chosen)).any():
         gone, worths = taken(task, chosen), task.areas**power
         if noise is not None:
@@ -213,7 +219,8 @@ def one_by_one(task: Task, chosen: Chosen, noise: Noise | None = None) -> Chosen
                     made.append(column)
         if not made:
             break
-        best = max(made, key=lambda each: np.dot(worths, each.yields) / max(1e-9, float(each.cost)))
+        merit = [np.dot(worths, each.yields) / max(1e-9, float(each.cost)) for each in made]
+        best = made[int(np.argmax(np.array(merit) * likings[[each.supply for each in made]]))]
         chosen[best] += _times(task, best, left, gone)
     return chosen
 

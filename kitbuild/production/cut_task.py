@@ -60,6 +60,8 @@ class Task:
     columns: list[Column] = field(default_factory=list)
     known: set[tuple[int, tuple[int, ...], int]] = field(default_factory=set)
     bound: Fraction = Fraction(0)
+    worths: list[tuple[int, tuple[int, ...]]] = field(default_factory=list)
+    """For some worths of the blanks: of all that is asked for, and the most of one sheet of each room."""
 
     @cached_property
     def holes(self) -> Ints:
