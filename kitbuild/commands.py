@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import Final
 
 from kitbuild.base.problem import Expected, Problem, errors
 from kitbuild.build import Made, amounts_of, make, sources
@@ -12,8 +11,7 @@ from kitbuild.editions import since_release
 from kitbuild.outcome import Outcome
 from kitbuild.spec.folder import codes, read_range
 from kitbuild.spec.records import Kit
-
-KITS: Final = Path("kits")
+from kitbuild.stamp import KITS
 
 
 def unknown_code(wanted: Sequence[str]) -> str:

@@ -16,7 +16,6 @@ from typing import NamedTuple
 from kitbuild import __version__
 from kitbuild.base.problem import Expected, Problem
 from kitbuild.build import Made, Output, make, outputs
-from kitbuild.commands import KITS
 from kitbuild.content import content_digest
 from kitbuild.editions import since_release
 from kitbuild.memory import Memory, Standing, remember, standing
@@ -24,7 +23,7 @@ from kitbuild.output.files import manifest_bytes, manifest_for, write_outputs
 from kitbuild.own import digest, own
 from kitbuild.parts import difference, parts
 from kitbuild.spec.records import Kit
-from kitbuild.stamp import MANIFEST, KitStamp, Look, examined, look, row_of, settled
+from kitbuild.stamp import KITS, MANIFEST, KitStamp, Look, examined, look, row_of, settled
 
 SHOWN = 3
 """Outputs that are named of those that were made again."""
