@@ -317,7 +317,7 @@ def _text_width() -> int:
 
 
 def _view(options: argparse.Namespace) -> int:
-    from kitbuild.commands import KITS
+    from kitbuild.spec.folder import KITS
 
     if not KITS.is_dir():
         return _wrong_usage(f"there is no folder {KITS}/ here; run it from the folder that holds it")

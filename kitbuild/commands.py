@@ -9,9 +9,8 @@ from kitbuild.base.problem import Expected, Problem, errors
 from kitbuild.build import Made, amounts_of, make, sources
 from kitbuild.editions import since_release
 from kitbuild.outcome import Outcome
-from kitbuild.spec.folder import codes, read_range
+from kitbuild.spec.folder import KITS, codes, read_range
 from kitbuild.spec.records import Kit
-from kitbuild.stamp import KITS
 
 
 def unknown_code(wanted: Sequence[str]) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from kitbuild.base.document import Document, Listing
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
 from kitbuild.build import Made, make
-from kitbuild.commands import KITS, warnings_of
+from kitbuild.commands import warnings_of
 from kitbuild.documents.change_listing import change_listing
 from kitbuild.documents.change_sheet import Comparison, change_sheet
 from kitbuild.documents.wording import Wording, languages, wording
@@ -17,7 +17,7 @@ from kitbuild.outcome import Outcome
 from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import consequences
 from kitbuild.release import release
-from kitbuild.spec.folder import read_range
+from kitbuild.spec.folder import KITS, read_range
 
 CHANGES = "changes"
 """The folder, beside those of the kits, that sheets of changes are written to."""

@@ -13,11 +13,11 @@ from pathlib import Path
 
 from kitbuild.base.problem import Expected, Place, Problem, WriteProblem, errors
 from kitbuild.base.units import up
-from kitbuild.commands import KITS, Outcome
 from kitbuild.fit import Answer, answers, changes
+from kitbuild.outcome import Outcome
 from kitbuild.quantity.fits import Room, round_room, taper_room
 from kitbuild.spec.edit import with_values
-from kitbuild.spec.folder import read_range
+from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.formats import read_length, read_length_above_0
 from kitbuild.spec.records import Kit, Piece, Range
 from kitbuild.spec.source import Path as Steps

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Final
 
 from kitbuild.base.problem import Expected, Place, Problem, errors
-from kitbuild.commands import KITS, Outcome
-from kitbuild.spec.folder import codes, read_range
+from kitbuild.outcome import Outcome
+from kitbuild.spec.folder import KITS, codes, read_range
 from kitbuild.spec.records import Canvas, House, Materials, Needle, Range, Thread
 from kitbuild.spec.schema import KINDS, schema_folder
 

@@ -11,7 +11,6 @@ from pathlib import Path
 
 from kitbuild.base.problem import Place, Problem, WriteProblem, errors
 from kitbuild.build import sources
-from kitbuild.commands import KITS
 from kitbuild.crew import Ended, crew
 from kitbuild.fresh import told_again, told_fresh
 from kitbuild.memory import forget, remembered
@@ -21,7 +20,7 @@ from kitbuild.output.lock import only_one
 from kitbuild.own import own
 from kitbuild.progress import Progress
 from kitbuild.remake import Result, Task, remake, up_to_date
-from kitbuild.spec.folder import read_range
+from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
 from kitbuild.stamp import (
     KEPT,

@@ -22,8 +22,9 @@ from kitbuild.memory import Memory, Standing, remember, standing
 from kitbuild.output.files import manifest_bytes, manifest_for, write_outputs
 from kitbuild.own import digest, own
 from kitbuild.parts import difference, parts
+from kitbuild.spec.folder import KITS
 from kitbuild.spec.records import Kit
-from kitbuild.stamp import KITS, MANIFEST, KitStamp, Look, examined, look, row_of, settled
+from kitbuild.stamp import MANIFEST, KitStamp, Look, examined, look, row_of, settled
 
 SHOWN = 3
 """Outputs that are named of those that were made again."""

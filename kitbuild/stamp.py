@@ -18,8 +18,6 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 if TYPE_CHECKING:
     from kitbuild.base.problem import Problem
 
-KITS: Final = Path("kits")
-"""The folder of spec files, in the folder that the tool runs in."""
 KEPT: Final = ".kitbuild"
 """The folder beside the kits' folders with the lock, the stamp and what is remembered of each kit."""
 STAMP: Final = "stamp.json"

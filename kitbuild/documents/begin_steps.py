@@ -24,6 +24,7 @@ from kitbuild.documents.start_hole import start_hole, start_hole_text
 from kitbuild.documents.words import (
     holes_text,
     is_sideways,
+    line_count,
     line_kind,
     line_parts,
     line_stitches,
@@ -76,9 +77,11 @@ def needle_steps(job: Job) -> dict[str, str]:
     strands = max(colour.thread.strands for colour in job.kit.palette)
     cut = _packed(job, "needlefuls")
     needles = say("list.joiner").join(job.own(packed.needle.title) for packed in job.kit.needles)
+    first = job.amounts.pieces[0]
     return {
         "cut": say(
             "needle.cut",
+            colour=_first_colour(job, job.order(first)),
             needleful=rules.needleful_mm,
             strands=strands,
             cut=listed(job, cut),
@@ -127,12 +130,12 @@ def _alike(order: Order, count: int) -> bool:
 def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Iterator[Block]:
     """Start without a knot, the stitch with this kit's counts, the needle's way, the line."""
     say = job.say
-    yield Heading(2, say("begin.heading"))
+    yield Heading(2, say("begin.heading", kind=line_kind(each.panel)))
     yield numbers.steps(_first_holes(job, each) | _first_stitch_steps(job, each, numbers, first=first))
     if not first or begun_together(job.order(each), EXERCISE) < shown_stitches(job.order(each)):
         yield needle_path(job, each)
     kind = line_kind(each.panel)
-    parts = () if job.left else line_parts(job, each.panel)
+    parts = line_parts(job, each.panel)
     sideways = is_sideways(line_stitches(each.panel))
     told = {"cut": _is_cut(each), "told": bool(parts), "kind": kind, "sideways": sideways, "left": job.left}
     told["mixed"] = len(each.panel.piece.pattern.overs) > 1
@@ -153,20 +156,30 @@ def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Ite
 
 def _other_lines(job: Job, each: PieceAmounts) -> str:
     """How the other lines of a ring pattern follow the first, each with its hole and its direction."""
-    work = each.panel.stitches
-    lines = len(set(work.course[work.row == 0].tolist()))
-    if line_kind(each.panel) != "rings" or lines < 2:
+    lines = line_count(each.panel)
+    if lines < 2:
         return ""
     following = turns(job.work(each))[1:lines] if lines_together(each.panel) else ()
-    told = [_line_told(job, turn) for turn in following]
+    told = [_line_told(job, each, turn) for turn in following]
     return job.say("begin.lines", lines=lines, told=told)
 
 
-def _line_told(job: Job, turn: Turn) -> str:
-    """One line: its colour, where the needle first comes up, and to which side it goes."""
+def _line_told(job: Job, each: PieceAmounts, turn: Turn) -> str:
+    """One line: its colour, where the needle first comes up, to which side it goes, and its count."""
     colour, first = job.own(job.kit.palette[turn.colour].name), turn.areas[0]
-    leftwards = turn.areas[-1].last < first.x
-    return job.say("begin.next_line", colour=colour, x=first.x, y=first.y, leftwards=leftwards)
+    groups = groups_of(each.panel, job.hand, turn.courses[0])
+    return job.say(
+        "begin.next_line",
+        colour=colour,
+        x=first.x,
+        y=first.y,
+        down_x=first.down[0],
+        down_y=first.down[1],
+        against=first.against,
+        leftwards=turn.areas[-1].last < first.x,
+        groups=len(groups),
+        stitches=turn.stitches,
+    )
 
 
 def _hand(job: Job, each: PieceAmounts, *, first: bool) -> str:
@@ -224,7 +237,9 @@ def _first_stitch_steps(job: Job, each: PieceAmounts, numbers: Numbers, *, first
     say, order = job.say, job.order(each)
     colour = _first_colour(job, order)
     over = int(each.panel.stitches.length()[order.stitch[0]])
-    stitch = say("begin.stitch", over=over, way=_way(order), next=_next_place(order))
+    overs = each.panel.piece.pattern.overs
+    usual = overs[0] if len(overs) == 1 and over != overs[0] else 0
+    stitch = say("begin.stitch", over=over, way=_way(order), next=_next_place(order), usual=usual)
     across = (
         {"sideways": say("policy.sideways", left=job.left)} if is_sideways(line_stitches(each.panel)) else {}
     )

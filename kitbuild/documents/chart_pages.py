@@ -64,7 +64,7 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     lines, together = len(np.unique(panel.stitches.course[panel.stitches.row == 0])), lines_together(panel)
     parts = line_parts(job, panel)
     overs = panel.piece.pattern.overs
-    values = {"cut": cut, "lines": lines, "together": together, "told": bool(parts)}
+    values = {"cut": cut, "lines": lines, "together": together, "told": bool(parts), "left": job.left}
     yield Paragraph(
         job.say(
             f"line.text.{line_kind(panel)}",

@@ -13,7 +13,7 @@ from kitbuild.documents.job import Job
 from kitbuild.documents.numbering import Numbers
 from kitbuild.documents.order_table import order_table
 from kitbuild.documents.row_steps import change, next_colour, row_steps
-from kitbuild.documents.words import cautions, contents, listed
+from kitbuild.documents.words import cautions, contents, line_count, listed
 from kitbuild.quantity.amounts import PieceAmounts
 
 LATER = ("no_heat", "hot_pans", "bleed", "wool", "moth", "nickel")
@@ -103,9 +103,9 @@ def _after(job: Job) -> Iterator[Block]:
     edged = listed(job, tuple(dict.fromkeys(_edge_colours(job))))
     yield Heading(2, say("question.heading"))
     names = [name for name in QUESTIONS if name != "edge" or edged]
-    rows = tuple(
-        (say(f"question.{name}.what"), say(f"question.{name}.answer", edged=edged)) for name in names
-    )
+    lines = any(line_count(each.panel) > 1 for each in job.amounts.pieces)
+    asked = {"edged": edged, "lines": lines, "joined": bool(kit.joins)}
+    rows = tuple((say(f"question.{name}.what"), say(f"question.{name}.answer", **asked)) for name in names)
     yield Table((say("question.what"), say("question.answer")), rows, (0.32, 0.68), "ll")
     yield Heading(2, say("trouble.heading"))
     rows = tuple((say(f"trouble.{name}.what"), say(f"trouble.{name}.cure", **contact)) for name in TROUBLES)

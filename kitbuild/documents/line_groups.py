@@ -38,13 +38,15 @@ class Turning:
     stitches: int
 
 
-def groups_of(panel: Panel, hand: Hand) -> tuple[Group, ...]:
-    """The groups of the line from the side at which the hand begins.
+def groups_of(panel: Panel, hand: Hand, course: int | None = None) -> tuple[Group, ...]:
+    """The groups of the line, or of that of another course, from the side at which the hand begins.
 
     () where the line has sideways stitches, is no single string over all its columns, or is drawn or worked
     in mixed lengths: heights would say little there.
     """
-    line, overs = line_stitches(panel), panel.piece.pattern.overs
+    overs = panel.piece.pattern.overs
+    work = panel.stitches
+    line = line_stitches(panel) if course is None else work.take(work.course == course)
     columns = sorted(line.x1.tolist())
     whole = columns == list(range(columns[0], columns[0] + len(columns)))
     if is_sideways(line) or not whole or len(overs) > 1 or panel.piece.pattern.family == "charted":

@@ -23,6 +23,10 @@ class Numbers:
             self.next += 1
         return block
 
+    def after(self, items: Mapping[str, str]) -> dict[str, int]:
+        """The numbers that the next steps will have."""
+        return {kind: self.next + at for at, kind in enumerate(items)}
+
     def draws(self, kind: str) -> bool:
         """Whether this kind of picture comes for the first time."""
         fresh = kind not in self.drawn

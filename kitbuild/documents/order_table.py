@@ -10,10 +10,11 @@ import numpy as np
 from kitbuild.base.blocks import Cell, Table
 from kitbuild.documents.job import Job
 from kitbuild.documents.words import line_kind, patch
-from kitbuild.pattern.panel import Bools, Ints, Panel, Stitches
+from kitbuild.pattern.panel import Bools, Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.finishing import runs
 from kitbuild.quantity.needle import Work, finishing_needlefuls
+from kitbuild.quantity.order import Order
 
 QUARTERS: Final = ("upper", "right", "lower", "left")
 """The quarters of four-way work in the order in which their rows are laid."""
@@ -28,21 +29,25 @@ MOST_AREAS: Final = 24
 class Area:
     """Stitches side by side: the hole (x, y) in which the needle first comes up, and the last column.
 
-    The last hole row where they lie sideways. `stitches` counts them.
+    The last hole row where they lie sideways. `stitches` counts them; the first goes down in hole `down`,
+    and `against` the policy where that is said.
     """
 
     x: int
     y: int
     last: int
     stitches: int
+    down: tuple[int, int]
+    against: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Turn:
     """Stitches of one colour worked without another between, area by area; all or none lie `sideways`.
 
-    `down` is the hole in which the needle last goes down; `needlefuls` are those first cut for it. `courses`
-    are the strings of stitches that it holds, `rows` their rows or rings.
+    `down` is the hole in which the needle last goes down, `against` the policy where that is said;
+    `needlefuls` are those first cut for it. `courses` are the strings of stitches that it holds, `rows` their
+    rows or rings.
     """
 
     courses: tuple[int, ...]
@@ -50,6 +55,7 @@ class Turn:
     colour: int
     areas: tuple[Area, ...]
     down: tuple[int, int]
+    against: bool
     needlefuls: int
     sideways: bool
 
@@ -70,14 +76,14 @@ def turns(work: Work) -> tuple[Turn, ...]:
     other[1:] |= sideways[1:] != sideways[:-1]
     begins = np.flatnonzero(other).tolist()
     ends = [*begins[1:], len(order.stitch)]
-    holes = order.holes()
-    return tuple(_turn(stitch, holes, fresh, a, b) for a, b in zip(begins, ends, strict=True))
+    return tuple(_turn(order, stitch, fresh, a, b) for a, b in zip(begins, ends, strict=True))
 
 
-def _turn(stitch: Stitches, holes: tuple[Ints, Ints, Ints, Ints], fresh: Bools, a: int, b: int) -> Turn:
+def _turn(order: Order, stitch: Stitches, fresh: Bools, a: int, b: int) -> Turn:
     """The stitches from place `a` of the order to before `b`."""
     part = stitch.take(np.arange(a, b))
-    up_x, up_y, down_x, down_y = (hole[a:b] for hole in holes)
+    up_x, up_y, down_x, down_y = (hole[a:b] for hole in order.holes())
+    against = order.against[a:b]
     sideways = bool(part.x1[0] != part.x2[0])
     along = part.y1 if sideways else part.x1
     jumps = (np.abs(np.diff(along)) != 1) | (np.diff(part.course) != 0)
@@ -88,10 +94,18 @@ def _turn(stitch: Stitches, holes: tuple[Ints, Ints, Ints, Ints], fresh: Bools, 
         rows=tuple(sorted(set(part.row.tolist()))),
         colour=int(part.colour[0]),
         areas=tuple(
-            Area(int(up_x[at]), int(up_y[at]), int(along[end - 1]), end - at)
+            Area(
+                int(up_x[at]),
+                int(up_y[at]),
+                int(along[end - 1]),
+                end - at,
+                (int(down_x[at]), int(down_y[at])),
+                bool(against[at]),
+            )
             for at, end in zip(firsts, ends, strict=True)
         ),
         down=(int(down_x[-1]), int(down_y[-1])),
+        against=bool(against[-1]) and b - a > firsts[-1] + 1,
         needlefuls=int(fresh[a:b].sum()),
         sideways=sideways,
     )
@@ -108,7 +122,7 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
             _ring_name(job, rings, turn) if rings else _row_name(job, each.panel, turn),
             patch(job, job.kit.palette[turn.colour].key),
             _way(job, turn),
-            say("order.hole", x=turn.down[0], y=turn.down[1]),
+            say("order.hole", x=turn.down[0], y=turn.down[1], against=turn.against),
             str(turn.stitches),
             str(turn.needlefuls),
         )
@@ -121,6 +135,14 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
     )
     header = tuple(say(f"order.{name}") for name in names)
     return Table(header, tuple(rows), WIDTHS, "rllllrr", caption)
+
+
+def has_halves(job: Job, each: PieceAmounts) -> bool:
+    """Whether the table names an upper or a lower half of a ring."""
+    if each.panel.counted != "rings":
+        return False
+    halves = _rings(each.panel).halves
+    return any(len(turn.courses) == 1 and turn.courses[0] in halves for turn in turns(job.work(each)))
 
 
 def _way(job: Job, turn: Turn) -> str:
@@ -179,7 +201,8 @@ def _rings(panel: Panel) -> Rings:
         (int(work.course[part[0]]) for part in parts if not work.row[part[0]]), key=middles.__getitem__
     )
     number = {line: at for at, line in enumerate(lines)}
-    bottoms = np.full((len(lines), columns), panel.cover.rows + 2)
+    upper = [middles[line] < panel.cover.rows / 2 for line in lines]
+    bottoms = np.repeat(np.where(upper, 0, panel.cover.rows + 2), columns).reshape(len(lines), columns)
     for part in parts:
         if int(work.course[part[0]]) in number:
             bottoms[number[int(work.course[part[0]])], work.x1[part]] = work.y2[part]

@@ -111,7 +111,8 @@ def _piece_facts(job: Job, each: PieceAmounts) -> Iterator[tuple[str, str]]:
         say("proof.symmetry.text", across=measures.mirror_across, down=measures.mirror_down),
     )
     yield say("proof.finishing"), say("proof.finishing.text", one=each.finish_stitches)
-    yield say("proof.start_hole"), say("order.hole", x=start_hole(job, each)[0], y=start_hole(job, each)[1])
+    x, y = start_hole(job, each)
+    yield say("proof.start_hole"), say("order.hole", x=x, y=y, against=False)
     plan = whole_tiling(job, panel)
     yield say("proof.chart"), say("proof.chart.text", pages=len(plan.tiles), hole=plan.hole_mm)
     yield say("proof.hours"), say("proof.hours.text", hours=half_hours(each.hours))

@@ -11,7 +11,7 @@ from kitbuild.documents.diagrams import fasten_off, fasten_on, run_under_stitche
 from kitbuild.documents.job import Job
 from kitbuild.documents.needle_diagrams import shared_hole, sharing
 from kitbuild.documents.numbering import Numbers
-from kitbuild.documents.order_table import turns
+from kitbuild.documents.order_table import has_halves, turns
 from kitbuild.documents.words import bars_text, is_sideways, line_kind, line_stitches, lines_together
 from kitbuild.quantity.amounts import PieceAmounts
 
@@ -23,6 +23,7 @@ def row_steps(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) ->
     sideways = is_sideways(each.panel.stitches)
     values = {"overs": pattern.overs, "bars": bars_text(job, pattern.overs), "sideways": sideways}
     values["together"] = lines_together(each.panel)
+    values |= {"edged": _edged(each), "bands": pattern.family == "ribbon", "halves": has_halves(job, each)}
     steps = {"rows": say(f"rows.{kind}", colours=len(pattern.colours), **values)}
     if first:
         steps |= {"rows_way": say(f"policy.{policy(job)}.rows")} | turned(job, line=False)
@@ -36,10 +37,20 @@ def row_steps(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) ->
         under = run_under_stitches(job, each)
         other = under if under != run_under_stitches(job, job.amounts.pieces[0]) else 0
         return steps | {"as_before": say("rows.as_before", steps=numbers.of, stitches=other)}
+    forced = any(job.order(each).forced for each in job.amounts.pieces)
     end = {"least": rules.least_remainder_mm, "parked": rules.park, "longest": rules.longest_run_mm}
+    end["turned"] = forced
     first_turn = turns(job.work(each))[0]
-    table = say("rows.table", sideways=sideways, area=first_turn.areas[0], across=first_turn.sideways)
+    shown = {"area": first_turn.areas[0], "across": first_turn.sideways}
+    numbered = numbers.of | numbers.after(steps)
+    table = say("rows.table", sideways=sideways, turned=forced, steps=numbered, **shown)
     return steps | {"end": say("rows.end", **end), "table": table}
+
+
+def _edged(each: PieceAmounts) -> bool:
+    """Whether an edge or a middle makes stitches of other lengths than the pattern's own."""
+    lengths = set(each.panel.stitches.length().tolist())
+    return not lengths <= set(each.panel.piece.pattern.overs)
 
 
 def next_colour(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
@@ -58,6 +69,6 @@ def change(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
     yield Heading(2, say("change.heading"))
     yield numbers.steps({"off": say("change.end", rest=rest, under=rules.run_under_mm, stitches=under)})
     yield fasten_off(job, each)
-    yield numbers.steps({"new": say("change.new", stitches=under)})
+    yield numbers.steps({"new": say("change.new", stitches=under, steps=numbers.of)})
     yield fasten_on(job, each)
     yield numbers.steps({"twist": say("change.twist")})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
 
 import numpy as np
@@ -69,6 +70,7 @@ def contents(job: Job) -> Steps:
             quantity=pick.quantity,
             unit=pick_unit(job, pick),
             what=pick_description(job, pick),
+            colour=job.own(pick.colour.name) if pick.colour else "",
         )
         for pick in by_kind(job.kit, job.picks)
     )
@@ -136,33 +138,37 @@ def note_text(job: Job, note: Note) -> str:
 
 
 def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:
-    """The line as a stitcher would say it, from the first column on: left end, one repeat, right end."""
+    """The line as a stitcher would say it, from the hand's side on: one end, one repeat, the other."""
     repeat, line = panel.repeat, panel.piece.pattern.line
     if line is None or line_kind(panel) in ("four-way", "charted") or not _as_stated(panel, line):
         return ()
-    parts = (
-        ("left", -repeat.left, 0),
-        ("repeat", 0, repeat.columns if repeat.count else 0),
-        ("right", repeat.count * repeat.columns, repeat.count * repeat.columns + repeat.right),
-    )
+    near, far, names = repeat.left, repeat.right, ("left", "repeat", "right")
+    if job.left:
+        near, far, names, line = far, near, names[::-1], _from_the_right(line)
+    whole = repeat.count * repeat.columns
+    spans = ((-near, 0), (0, repeat.columns if repeat.count else 0), (whole, whole + far))
+    last = panel.cover.columns + 1
     return tuple(
         job.say(
             f"line.{name}",
-            first=start + repeat.left + 1,
-            last=end + repeat.left,
+            first=last - (start + near + 1) if job.left else start + near + 1,
+            last=last - (end + near) if job.left else end + near,
             count=repeat.count,
             runs=_runs_text(
-                job,
-                line,
-                start,
-                end,
-                begins=start == -repeat.left,
-                again=name == "repeat" and repeat.count > 1,
+                job, line, start, end, begins=start == -near, again=name == "repeat" and repeat.count > 1
             ),
         )
-        for name, start, end in parts
+        for name, (start, end) in zip(names, spans, strict=True)
         if end > start
     )
+
+
+def _from_the_right(line: Line) -> Line:
+    """The line read from right to left: each group as far above the one before as that was below it."""
+    groups = line.groups[::-1]
+    drops = [line.groups[0].drop, *(group.drop for group in groups[:-1])]
+    turned = tuple(replace(group, drop=-drop) for group, drop in zip(groups, drops, strict=True))
+    return replace(line, groups=turned, drift=-line.drift)
 
 
 def line_kind(panel: Panel) -> str:
@@ -187,6 +193,13 @@ def _as_stated(panel: Panel, line: Line) -> bool:
     pattern, repeat = panel.piece.pattern, panel.repeat
     wide = sum(group.stitches for group in line.groups)
     return repeat.columns == wide and repeat.left == pattern.left
+
+
+def line_count(panel: Panel) -> int:
+    """How many lines a ring pattern has; 1 for all others."""
+    if panel.counted != "rings":
+        return 1
+    return len(set(panel.stitches.course[panel.stitches.row == 0].tolist()))
 
 
 def lines_together(panel: Panel) -> bool:

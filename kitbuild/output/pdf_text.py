@@ -68,7 +68,7 @@ def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
 def longest_word(text: str, name: str, large: bool = False) -> float:
     """Width of the longest word of `text` in the style `name`."""
     look = style(name)
-    return max((_word_width(word, look.fontName, look.fontSize) for word in text.split()), default=0.0)
+    return max((_word_width(word, look.fontName, look.fontSize) for word in text.split(" ")), default=0.0)
 
 
 @lru_cache(maxsize=4096)

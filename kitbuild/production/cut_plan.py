@@ -9,11 +9,13 @@ from fractions import Fraction
 
 import numpy as np
 
-from kitbuild.production.cut_columns import Clock, Column, Master, Room, Task, area_bound, generate, room
+from kitbuild.production.cut_bound import area_bound
+from kitbuild.production.cut_columns import Clock, Master, generate
 from kitbuild.production.cut_layout import offcuts
 from kitbuild.production.cut_patterns import Shape
 from kitbuild.production.cut_records import CutJob, Cutting, Layout, Lie, Method, Wanted
 from kitbuild.production.cut_rounding import Chosen, cost_of, one_by_one, trimmed, uncut, whole
+from kitbuild.production.cut_task import Column, Room, Task, room
 from kitbuild.production.cut_tidy import laid, tidy
 
 Size = tuple[int, int, bool]

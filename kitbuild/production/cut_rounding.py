@@ -14,10 +14,11 @@ from math import inf
 
 import numpy as np
 
-from kitbuild.production.cut_columns import Clock, Column, Master, Task, generate
+from kitbuild.production.cut_columns import Clock, Master, generate
 from kitbuild.production.cut_fill import fill, length
 from kitbuild.production.cut_patterns import without
 from kitbuild.production.cut_solver import choose_whole, solver
+from kitbuild.production.cut_task import Column, Task
 
 Chosen = Counter[Column]
 """How often each column is cut."""

@@ -10,14 +10,21 @@ from typing import Any
 
 import numpy as np
 
-from kitbuild.production.cut_columns import Clock, Column, Master, Room, Task, generate
+from kitbuild.production.cut_columns import Clock, Master, generate
 from kitbuild.production.cut_layout import Laid, lay
 from kitbuild.production.cut_patterns import Pattern, Strip
 from kitbuild.production.cut_records import Supply
-from kitbuild.production.cut_rounding import Chosen, dive, emptiest, taken, trimmed, uncut
+from kitbuild.production.cut_rounding import Chosen, dive, emptiest, one_by_one, taken, trimmed, uncut
 from kitbuild.production.cut_solver import choose_whole, solver
+from kitbuild.production.cut_task import Column, Room, Task
 
-POOL = 60
+MANY = 10
+"""Plans of more sheets are worth the solver even where it was not needed for their cost."""
+
+FREE = 3
+"""Sheets of each layout that may be cut otherwise."""
+
+POOL = 30
 """Columns that the choice of few layouts looks at."""
 
 
@@ -27,6 +34,7 @@ def tidy(task: Task, chosen: Chosen, clock: Clock, solved: bool) -> Chosen:
         return chosen
     last = emptiest(task, chosen)
     rest = chosen - Counter({last: 1})
+    solved = solved or sum(chosen.values()) > MANY
     last = closed_up(task, last, clock, solved)
     if solved and len(rest) > 1:
         rest = _fewer(task, rest, last)
@@ -43,21 +51,29 @@ def laid(task: Task, column: Column) -> Laid:
 def closed_up(task: Task, column: Column, clock: Clock, solved: bool) -> Column:
     """The same blanks in strips that take the least of the sheet, so that one large piece is left."""
     room = task.rooms[column.supply]
-    if room.roll or not solved:
+    if room.roll:
         return column
     made = [column]
     for grid in room.grids:
         along, across = grid.wide - room.kerf, grid.high - room.kerf
         roll = Supply("", "roll", across, along, along, 1)
         part = Task(np.array(column.yields), (Room(roll, Fraction(1), room.kerf, (grid,)),))
-        master = Master(part)
-        generate(part, master, clock)
-        found = dive(part, master, Counter(), clock)
+        found = one_by_one(part, Counter())
+        if solved:
+            found = min(
+                found, _dived(part, clock), key=lambda each: (int(uncut(part, each).sum()), _cost(each))
+            )
         if not uncut(part, found).any():
             found = trimmed(part, found)
             strips: tuple[Strip, ...] = tuple(s for each in found.elements() for s in each.pattern.strips)
             made.append(task.column(column.supply, Pattern(grid.flipped, strips)))
     return max(made, key=lambda each: _largest(task, each))
+
+
+def _dived(part: Task, clock: Clock) -> Chosen:
+    master = Master(part)
+    generate(part, master, clock)
+    return dive(part, master, Counter(), clock)
 
 
 def _largest(task: Task, column: Column) -> int:
@@ -66,15 +82,18 @@ def _largest(task: Task, column: Column) -> int:
 
 
 def _fewer(task: Task, rest: Chosen, last: Column) -> Chosen:
-    """The other sheets cut in fewer different ways, or with fewer cuts, at no higher cost."""
-    demand = sum((np.array(column.yields) * number for column, number in rest.items()), 0 * task.demand)
+    """The other sheets cut in fewer different ways, or with fewer cuts, at no higher cost.
+
+    Of each layout all but a few sheets stay as they are: the choice is small, however many there are.
+    """
+    kept = Counter({column: number - FREE for column, number in rest.items() if number > FREE})
+    few = rest - kept
+    demand = sum((np.array(column.yields) * number for column, number in few.items()), 0 * task.demand)
     part = replace(task, demand=demand, columns=[], known=set())
-    pool = _pool(part, task, rest)
-    other = _choose(part, pool, rest, Counter({last: 1}))
-    other = trimmed(part, other)
+    other = trimmed(part, _choose(part, _pool(part, task, few), few, kept + Counter({last: 1})))
     if uncut(part, other).any():
         return rest
-    return min((rest, other), key=lambda each: (_cost(each), len(each), _cuts(task, each)))
+    return min((rest, kept + other), key=lambda each: (_cost(each), len(each), _cuts(task, each)))
 
 
 def _cost(chosen: Chosen) -> Fraction:
@@ -96,8 +115,8 @@ def _pool(part: Task, task: Task, rest: Chosen) -> list[Column]:
 
 
 def _choose(part: Task, pool: list[Column], start: Chosen, gone: Chosen) -> Chosen:
-    """The fewest of the pool's columns that yield the demand at the cost of `start`."""
-    made = solver(mip_max_nodes=40, time_limit=0.5)
+    """The fewest of the pool's columns, beside those `gone`, that yield what `start` does, no dearer."""
+    made = solver(mip_max_nodes=10, time_limit=0.5)
     unit = float(max(column.cost for column in pool)) or 1.0
     for asked in part.demand:
         made.addRow(float(asked), inf, 0, [], [])
@@ -109,7 +128,7 @@ def _choose(part: Task, pool: list[Column], start: Chosen, gone: Chosen) -> Chos
     for column in pool:
         _add(part, made, column, unit, limits)
     for at, column in enumerate(pool):
-        made.addCol(1.0, 0.0, 1.0, 0, [], [])
+        made.addCol(0.0 if gone[column] else 1.0, 0.0, 1.0, 0, [], [])
         most = float(max(_most(part, column), start[column]))
         made.addRow(-inf, 0.0, 2, [at, len(pool) + at], [1.0, -most])
     begun = [float(start[c]) for c in pool] + [float(start[c] > 0) for c in pool]

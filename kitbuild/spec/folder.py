@@ -7,6 +7,7 @@ import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
+from typing import Final
 
 from kitbuild.base.problem import Place, Problem, errors
 from kitbuild.spec.charts import LARGEST_CHART_BYTES, ChartFile, read_chart
@@ -21,6 +22,9 @@ from kitbuild.spec.words import shown
 from kitbuild.spec.yaml_text import LARGEST_BYTES, read_text
 
 _TESTED = re.compile(rb"^kit: +[\"']?([A-Z][A-Z0-9]{1,11})[\"']?\s*(?:#.*)?$", re.MULTILINE)
+KITS: Final = Path("kits")
+"""Where a range lies, from where the tool is run."""
+
 _KIND = re.compile(rb"^kind: +[\"']?(kit|test)[\"']?\s*(?:#.*)?$", re.MULTILINE)
 
 

@@ -17,7 +17,7 @@ from PIL import Image, ImageDraw, ImageFont
 from kitbuild.base.blocks import Ink
 from kitbuild.base.colour import Rgb
 from kitbuild.base.document import Sheet
-from kitbuild.documents.window import GUTTER_LEFT_MM, Window
+from kitbuild.documents.window import Window
 from kitbuild.pattern.panel import Stitches
 from tests.output.reading import POINTS_PER_MM
 
@@ -98,7 +98,7 @@ def visible(shown: Shown) -> Visible:
 
 def grid_corner(left_mm: float, top_mm: float, window: Window) -> tuple[float, float]:
     """Where the grid begins on a page, from its figure's corner."""
-    return left_mm + GUTTER_LEFT_MM, top_mm + window.top_mm
+    return left_mm + window.left_mm, top_mm + window.top_mm
 
 
 def wrong_colours(image: np.ndarray, scale: float, shown: Shown) -> list[str]:
@@ -229,7 +229,9 @@ def _boldest(
     reach = np.linspace(-SYMBOL_HOLES / 2, SYMBOL_HOLES / 2, 25) * hole
     x, y = (grid.ravel() for grid in np.meshgrid(reach, reach))
     seen = _at(image, scale, middles[:, None] + np.column_stack([x, y])).reshape(-1, 3)
-    return max(np.unique(seen, axis=0), key=lambda pixel: _contrast(bar, pixel))
+    light = linear(np.arange(256))[seen.astype(int)] @ LUMINANCE
+    ends = [seen[light.argmin()], seen[light.argmax()]]
+    return max(ends, key=lambda pixel: _contrast(bar, pixel))
 
 
 def _contrast(one: np.ndarray, other: np.ndarray) -> float:

@@ -21,8 +21,9 @@ from kitbuild.base.glyphs import SYMBOLS
 from kitbuild.build import Made, make
 from kitbuild.documents.edition import Edition, editions
 from kitbuild.documents.fitting import in_two_columns
+from kitbuild.output.panels import PANELS
 from kitbuild.output.pdf import render_pdf
-from kitbuild.output.pdf_style import FOOT_RGB, PANELS, SHADE_RGB, glyph_box, load_fonts, style
+from kitbuild.output.pdf_style import FOOT_RGB, SHADE_RGB, glyph_box, load_fonts, style
 from kitbuild.spec.records import Kit
 from tests.documents.demo import document, figures, flat, kits, made
 from tests.documents.dump import cell_text

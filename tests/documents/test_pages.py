@@ -1,4 +1,4 @@
-"""The demo range on paper, read back: pages, words, margins, fonts, stitches in their colours and places."""
+"""The demo range on paper, read back: pages, words, margins, fonts, figures."""
 
 from __future__ import annotations
 
@@ -10,10 +10,9 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from kitbuild.base.blocks import Figure, Heading, LineMarks, PolygonMark, StitchMarks, TextMark
-from kitbuild.base.document import Document
+from kitbuild.base.blocks import Heading
 from kitbuild.output.pdf import render_pdf
-from tests.documents.demo import CODES, document, figures, flat, kits, made
+from tests.documents.demo import CODES, document, figures, flat, made
 from tests.documents.golden import PAGES
 from tests.output.reading import POINTS_PER_MM, open_pdf, page_texts, picture
 
@@ -110,111 +109,3 @@ def placed(data: bytes) -> Iterator[tuple[str, int, float, float, float, float]]
                 yield from walk(kid)
 
     yield from walk(pdf.Root.StructTreeRoot)
-
-
-COLOURED = [
-    ("FERN", "chart-booklet"),
-    ("FERN", "chart-booklet.letter"),
-    ("WHIN", "chart-booklet"),
-    ("WHIN", "chart-booklet.letter"),
-    ("HEATH", "chart-booklet"),
-    ("CAIRN", "chart-booklet"),
-    ("ROWAN", "chart-booklet"),
-    ("WINDS", "chart-booklet"),
-]
-
-
-@pytest.mark.parametrize(("code", "name"), COLOURED)
-def test_stitches_on_paper_have_their_colours_in_their_places(code: str, name: str) -> None:
-    each, data = document(code, name), printed(code, name)
-    shown = [
-        (figure, place)
-        for figure, place in zip(figures(each), placed(data), strict=True)
-        if figure.alt.startswith("Chart of")
-    ]
-    pages = {place[1] for _, place in shown}
-    chosen = {max(pages)} if code == "HEATH" else pages
-    sampled = sum(
-        colours_are_right(code, figure, data, place) for figure, place in shown if place[1] in chosen
-    )
-    assert sampled > 300
-
-
-def colours_are_right(
-    code: str, figure: Figure, data: bytes, place: tuple[str, int, float, float, float, float]
-) -> int:
-    """Compare two points of each stitch with the palette; how many were compared."""
-    _, page, left, top, _, _ = place
-    image = picture(data, page, SCALE)
-    (mark,) = (mark for mark in figure.marks if isinstance(mark, StitchMarks))
-    x, y, colour = sample_points(figure, mark)
-    across = np.rint((left + x) * POINTS_PER_MM * SCALE).astype(int)
-    below = np.rint((top + y) * POINTS_PER_MM * SCALE).astype(int)
-    palette = np.array([each.rgb for each in kits()[code].palette])
-    off = np.abs(image[below, across].astype(int) - palette[colour]).max(axis=1)
-    wrong = np.flatnonzero(off > 6)
-    assert not len(wrong), [(float(x[at]), float(y[at]), image[below[at], across[at]]) for at in wrong[:5]]
-    return len(x)
-
-
-def sample_points(figure: Figure, mark: StitchMarks) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Points within stitches (mm in the figure) away from symbols, outlines, frames and the clip's edge."""
-    assert mark.clip_mm is not None
-    assert mark.symbol_y is not None
-    assert mark.symbol_x is not None
-    wide, high = mark.x2 - mark.x1, mark.y2 - mark.y1
-    symbol_x, symbol_y = (np.nan_to_num(each, nan=-99.0) for each in (mark.symbol_x, mark.symbol_y))
-    points = []
-    for share in (0.16, 0.3, 0.7, 0.84):
-        at_x, at_y = mark.x1 + wide * share, mark.y1 + high * share
-        clear = (np.hypot(at_x - symbol_x, at_y - symbol_y) > 0.36) & (
-            min(share, 1 - share) * (np.abs(wide) + np.abs(high)) >= 0.15
-        )
-        points.append(np.column_stack([at_x, at_y, mark.colour])[clear])
-    holes = np.concatenate(points)
-    x = holes[:, 0] * mark.hole_mm + mark.origin_mm[0]
-    y = holes[:, 1] * mark.hole_mm + mark.origin_mm[1]
-    left, top, wide, high = mark.clip_mm
-    keep = (x > left + 0.3) & (x < left + wide - 0.3) & (y > top + 0.3) & (y < top + high - 0.3)
-    for frame in figure.marks:
-        if isinstance(frame, PolygonMark) and frame.fill is None:
-            xs, ys = zip(*frame.points_mm, strict=True)
-            near = 0.8
-            inside = (x > min(xs) - near) & (x < max(xs) + near) & (y > min(ys) - near) & (y < max(ys) + near)
-            keep &= ~inside
-        if isinstance(frame, TextMark):
-            reach = len(frame.text) * frame.size_pt * 0.3 * 25.4 / 72 + 0.3
-            keep &= ~((np.abs(x - frame.x_mm) < reach) & (np.abs(y - frame.y_mm + 1) < 2))
-    later = figure.marks[figure.marks.index(mark) + 1 :]
-    for lines in (each for each in later if isinstance(each, LineMarks)):
-        keep &= _distance(x, y, lines.ends_mm) > lines.pen_mm / 2 + 0.25
-    return x[keep], y[keep], holes[keep, 2].astype(int)
-
-
-def _distance(x: np.ndarray, y: np.ndarray, ends: np.ndarray) -> np.ndarray:
-    """From each point to the nearest of the lines, in mm."""
-    x1, y1, x2, y2 = ends.T
-    dx, dy = x2 - x1, y2 - y1
-    along = ((x[:, None] - x1) * dx + (y[:, None] - y1) * dy) / np.maximum(dx * dx + dy * dy, 1e-9)
-    share = np.clip(along, 0, 1)
-    return np.hypot(x1 + share * dx - x[:, None], y1 + share * dy - y[:, None]).min(axis=1)
-
-
-def test_every_symbol_of_the_key_is_on_the_charts() -> None:
-    """The symbol alone tells the thread: its ink differs from the bar's, in the middle of each stitch."""
-    each: Document = document("WHIN", "chart-booklet")
-    data = printed("WHIN", "chart-booklet")
-    figure, place = list(zip(figures(each), placed(data), strict=True))[-1]
-    (mark,) = (mark for mark in figure.marks if isinstance(mark, StitchMarks))
-    image = picture(data, place[1], SCALE)
-    assert mark.symbol_x is not None
-    assert mark.symbol_y is not None
-    reach = round(0.34 * mark.hole_mm * POINTS_PER_MM * SCALE)
-    for x, y, colour in zip(
-        mark.symbol_x.tolist(), mark.symbol_y.tolist(), mark.colour.tolist(), strict=True
-    ):
-        across = round((place[2] + mark.origin_mm[0] + x * mark.hole_mm) * POINTS_PER_MM * SCALE)
-        below = round((place[3] + mark.origin_mm[1] + y * mark.hole_mm) * POINTS_PER_MM * SCALE)
-        spot = image[below - reach : below + reach, across - reach : across + reach].astype(int)
-        off = np.abs(spot - np.array(mark.inks[colour].rgb)).max(axis=2)
-        assert (off > 60).mean() > 0.08
