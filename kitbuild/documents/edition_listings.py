@@ -15,8 +15,6 @@ from kitbuild.production.picks import Pick
 from kitbuild.quantity.amounts import PieceAmounts
 
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
-EDITION_SENTENCES = ("cover.edition", "pick.booklet", "pick.sheet")
-"""The sentences of the customer's papers that name the edition; the foot of each page is a fourth."""
 
 
 def edition_listings(
@@ -136,12 +134,18 @@ def _in(job: Job, say: Wording) -> Job:
 
 
 def _edition_texts(job: Job) -> Iterator[tuple[str, str]]:
-    """Each sentence that names the edition as it is printed, and with `…` for its edition and date."""
+    """Each sentence that names the edition as it is printed, and with `…` for its edition and date.
+
+    They are three; the foot of each page, which names it too, is no text of the pages.
+    """
     kit, say = job.kit, job.say
-    for id in EDITION_SENTENCES:
-        values = {"code": kit.code, "title": job.own(kit.title)}
-        told = say(id, **values, edition=kit.edition, date=kit.date)
-        yield told, f"{kit.code} …"
+    values = {"code": kit.code, "title": job.own(kit.title), "edition": kit.edition}
+    named = (
+        say("cover.edition", **values, date=kit.date),
+        say("pick.booklet", **values),
+        say("pick.sheet", **values),
+    )
+    yield from ((told, f"{kit.code} …") for told in named)
 
 
 def _without(text: str, named: Iterable[tuple[str, str]]) -> str:

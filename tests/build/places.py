@@ -27,6 +27,11 @@ LISTS = (
     "finishing",
     "thread",
     "needlefuls",
+    "kit",
+    "palette",
+    "cautions",
+    "cost",
+    "wording",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
 EDITIONS = ("", ".left", ".large", ".left.large", ".mono")

@@ -47,6 +47,13 @@ HEADERS = {
 HEADERS["needlefuls.csv"] = (
     "hand,piece,needleful,colour,starts,stitches,first_seq,last_seq,last_x,last_y,mm,waste_mm"
 )
+HEADERS |= {
+    "kit.csv": "fact,value",
+    "palette.csv": "colour,name,rgb,symbol,thread,title,put_up,put_up_mm",
+    "cautions.csv": "note,severity,language,text",
+    "cost.csv": "what,item,colour,piece,quantity,unit,amount,currency",
+    "wording.csv": "document,language,kind,text",
+}
 HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
 
 
@@ -173,6 +180,7 @@ def test_an_edit_shows_in_every_document_and_only_in_its_kit(built: Path, tmp_pa
     before, after = digests(built / "build"), digests(folder / "build")
     changed = {name for name in after if after[name] != before[name]}
     same = {"stitches", "work-order", "work-order-left", "finishing", "thread", "pieces", "cut-list"}
+    same |= {"palette", "cautions", "cost", "wording"}
     same |= {"needlefuls"}
     assert changed == {f"WHIN/{name}" for name in ALL_FILES if name.removesuffix(".csv") not in same}
 

@@ -52,7 +52,8 @@ VARIANT = re.compile(
     r"(chart-booklet|instructions)(\.[a-z]{2})?(\.left)?(\.large)?(\.mono)?(\.letter)?(\.imposed)?\.pdf"
     r"|[a-z-]+(\.letter)?\.pdf"
 )
-_TEXT = "piece canvas cover colour kind edge thread bin item description lot unit run kit stock turned"
+_TEXT = "piece canvas cover colour kind edge thread bin item description lot unit run kit stock turned packed"
+_TEXT += " title"
 TEXT = frozenset(_TEXT.split(" "))
 
 

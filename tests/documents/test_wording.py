@@ -84,7 +84,8 @@ def test_no_sentence_is_left_over() -> None:
     symbols = {f"symbol.{name}" for name in SYMBOLS}
     statutes = {id for id in ENGLISH if id.startswith("statute.")}
     crowded = {"fallback.strip"}
-    left = sorted(set(ENGLISH) - listening.said - numbers - symbols - statutes - crowded)
+    editions = {id for id in ENGLISH if id.startswith("edition.")}  # said in tests/build/test_compare.py
+    left = sorted(set(ENGLISH) - listening.said - numbers - symbols - statutes - crowded - editions)
     assert not left, f"no kit here makes the code say: {', '.join(left)}"
 
 
