@@ -1,0 +1,200 @@
+"""From parts of sheets to whole ones: dives into the master, then an integer programme over its columns.
+
+A dive takes every pattern as often as the master uses it wholly, then the one that it uses most, asks the
+master for the rest, and so on. Where that is above the bound, HiGHS chooses among all columns found. Costs and
+yields are added up again from the numbers that come out, never read from the solver.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+
+from kitbuild.production.cut_columns import Clock, Column, Master, Task
+from kitbuild.production.cut_fill import fill, length
+from kitbuild.production.cut_patterns import without
+
+Chosen = Counter[Column]
+"""How often each column is cut."""
+
+Noise = np.random.Generator
+
+ATTEMPTS = 300
+"""Dives with noise, at most."""
+
+NODES = 400
+"""Nodes that the integer programme may look at."""
+
+
+def cost_of(chosen: Chosen) -> Fraction:
+    """What a choice of columns costs."""
+    return sum((column.cost * number for column, number in chosen.items()), Fraction(0))
+
+
+def uncut(task: Task, chosen: Chosen) -> np.ndarray:
+    """How many blanks of each size a choice leaves uncut."""
+    made = sum((np.array(column.yields) * number for column, number in chosen.items()), 0 * task.demand)
+    return np.maximum(task.demand - made, 0)
+
+
+def taken(task: Task, chosen: Chosen) -> list[int]:
+    """How much of each room a choice takes: sheets, or rows of holes and kerfs."""
+    total = [0] * len(task.rooms)
+    for column, number in chosen.items():
+        total[column.supply] += task.rooms[column.supply].takes(column.length) * number
+    return total
+
+
+def dive(task: Task, master: Master, chosen: Chosen, clock: Clock, noise: Noise | None = None) -> Chosen:
+    """Whole numbers near the master's on top of what is chosen, until nothing is left or nothing more fits."""
+    chosen, left = chosen.copy(), uncut(task, chosen)
+    while left.any() and not clock.out():
+        used = _again(task, master, left, taken(task, chosen), noise)
+        more = _next(task, used, taken(task, chosen), noise)
+        if not more:
+            break
+        chosen.update(more)
+        left = uncut(task, chosen)
+    return chosen
+
+
+def _again(
+    task: Task, master: Master, left: np.ndarray, gone: list[int], noise: Noise | None, rounds: int = 4
+) -> np.ndarray:
+    """The master asked for the rest, with patterns that yield no more than that; how often each is used."""
+    master.ask(left, gone)
+    for _ in range(rounds):
+        prices = master.solve()[2]
+        found = False
+        for at, room in enumerate(task.rooms):
+            if room.limit is not None and gone[at] >= room.limit:
+                continue
+            for grid in room.grids:
+                worths = prices if noise is None else prices * noise.uniform(0.8, 1.25, len(prices))
+                pattern = length(grid, worths, left) if room.roll else fill(grid, worths, left)
+                column = task.column(at, pattern)
+                gains = np.dot(prices, column.yields) > float(column.cost) / master.unit + 1e-7
+                found |= (gains or noise is not None) and task.add(column)
+        if not found:
+            break
+        master.take()
+    return master.solve()[1]
+
+
+def _next(task: Task, used: np.ndarray, gone: list[int], noise: Noise | None) -> Chosen:
+    """The columns that the master uses wholly; if there are none, once the one that it uses most."""
+    fewer = 0 if noise is None else int(noise.integers(0, 3))
+    whole = {c: int(u + 1e-6) - fewer for c, u in zip(task.columns, used, strict=False)}
+    chosen: Chosen = Counter({column: number for column, number in whole.items() if number > 0})
+    if chosen:
+        return chosen
+    fits = [at for at in np.flatnonzero(used > 1e-6) if _room_left(task, task.columns[at], gone)]
+    if not fits:
+        return Counter()
+    share = np.array([used[at] % 1.0000001 for at in fits])
+    if noise is not None:
+        share = share * noise.uniform(0.5, 1, len(fits))
+    return Counter({task.columns[fits[int(np.argmax(share))]]: 1})
+
+
+def _room_left(task: Task, column: Column, gone: list[int]) -> bool:
+    room = task.rooms[column.supply]
+    return room.limit is None or gone[column.supply] + room.takes(column.length) <= room.limit
+
+
+def choose(task: Task, master: Master, start: Chosen, seconds: float) -> Chosen:
+    """The cheapest choice among the task's columns that HiGHS finds from `start` on."""
+    import highspy
+
+    solver: Any = highspy.Highs()
+    for name, value in (
+        ("output_flag", False),
+        ("threads", 1),
+        ("mip_max_nodes", NODES),
+        ("time_limit", seconds),
+        ("objective_target", float(task.bound) / master.unit + 1e-6),
+        ("mip_abs_gap", float(task.step) / master.unit * 0.999),
+        ("mip_rel_gap", 1e-7),
+    ):
+        solver.setOptionValue(name, value)
+    for asked in task.demand:
+        solver.addRow(float(asked), master.inf, 0, [], [])
+    for at in master.limited:
+        solver.addRow(-master.inf, float(task.rooms[at].limit or 0), 0, [], [])
+    for at, column in enumerate(task.columns):
+        rows, values = master.entries(column)
+        solver.addCol(float(column.cost) / master.unit, 0.0, master.inf, len(rows), rows, values)
+        solver.changeColIntegrality(at, highspy.HighsVarType.kInteger)
+    solution = highspy.HighsSolution()
+    solution.col_value = [float(start.get(column, 0)) for column in task.columns]
+    solver.setSolution(solution)
+    solver.run()
+    values = solver.getSolution().col_value
+    return Counter({c: round(v) for c, v in zip(task.columns, values, strict=False) if round(v) > 0})
+
+
+def whole(task: Task, master: Master, clock: Clock) -> Chosen:
+    """The cheapest choice found that leaves nothing uncut, or as little as can be."""
+    best = dive(task, master, Counter(), clock)
+    if better(task, best) and not clock.out():
+        best = _better_of(task, best, choose(task, master, best, min(2.0, clock.left())))
+    best, noise = trimmed(task, best), np.random.default_rng(1)
+    for attempt in range(ATTEMPTS):
+        if clock.out() or not better(task, best):
+            break
+        best = _better_of(task, best, _anew(task, best, clock, noise))
+    return best
+
+
+def _anew(task: Task, best: Chosen, clock: Clock, noise: Noise) -> Chosen:
+    """A few sheets given up, the emptiest among them, and what was on them cut anew."""
+    sheets = sorted(best.elements(), key=lambda column: (_used(task, column), column.yields))
+    given = [0, *(1 + noise.permutation(len(sheets) - 1)[: int(noise.integers(1, 4))])]
+    kept = Counter(column for at, column in enumerate(sheets) if at not in given)
+    left = uncut(task, kept)
+    part = Task(task.demand, task.rooms)
+    for column in task.columns:
+        if (np.array(column.yields) <= left).all():
+            part.add(column)
+    return trimmed(task, dive(part, Master(part), kept, clock, noise))
+
+
+def trimmed(task: Task, chosen: Chosen) -> Chosen:
+    """The choice without blanks that nobody asks for; they are left out where the sheet is emptiest."""
+    surplus = -task.demand.copy()
+    for column, number in chosen.items():
+        surplus += np.array(column.yields) * number
+    if not (surplus > 0).any():
+        return chosen
+    made: Chosen = Counter()
+    for column in sorted(chosen, key=lambda column: (_used(task, column), column.yields)):
+        for _ in range(chosen[column]):
+            drop = np.minimum(np.maximum(surplus, 0), column.yields)
+            surplus -= drop
+            kept = task.column(column.supply, without(column.pattern, drop)) if drop.any() else column
+            made[kept] += 1 if any(kept.yields) else 0
+    return made
+
+
+def _used(task: Task, column: Column) -> float:
+    """The area of a column's blanks as a share of what it is cut from."""
+    room = task.rooms[column.supply]
+    return float(np.dot(column.yields, task.areas)) / (room.supply.columns * (column.length if room.roll else room.supply.rows))
+
+
+def _better_of(task: Task, one: Chosen, other: Chosen) -> Chosen:
+    """The one that leaves less uncut, costs less, or has its blanks on fewer sheets and so emptier ones."""
+
+    def merit(each: Chosen) -> tuple[int, Fraction, float]:
+        spread = sum(number * _used(task, column) ** 2 for column, number in each.items())
+        return int(uncut(task, each).sum()), cost_of(each), -round(spread, 9)
+
+    return min((one, other), key=merit)
+
+
+def better(task: Task, chosen: Chosen) -> bool:
+    """Whether something better than this may be found."""
+    return bool(uncut(task, chosen).any()) or cost_of(chosen) > task.bound
