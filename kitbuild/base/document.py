@@ -45,7 +45,8 @@ SHEETS: Final[dict[str, Sheet]] = {
 class Document:
     """Blocks with what every page must carry.
 
-    `name` is the file name without suffix; `footer` holds `{page}` and `{pages}`.
+    `name` is the file name without suffix; `edition` is 0 for what has none; `footer` holds
+    `{page}` and `{pages}`.
     """
 
     name: str

@@ -52,7 +52,8 @@ def lay_out(parts: list[Content], sheet: Sheet) -> list[Content]:
 
 def _open(target: BytesIO, document: Document) -> Canvas:
     sheet = document.sheet
-    info = pdf_ink.Info(document.title, document.author, f"{document.code} {document.edition}", document.date)
+    subject = f"{document.code} {document.edition}" if document.edition else document.code
+    info = pdf_ink.Info(document.title, document.author, subject, document.date)
     size = (round(mm(sheet.width_mm), 2), round(mm(sheet.height_mm), 2))
     canvas = pdf_ink.open_canvas(target, size, PLAIN, document.language, info)
     canvas.setViewerPreference("DisplayDocTitle", "true")

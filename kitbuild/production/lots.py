@@ -52,7 +52,7 @@ class Shelf:
 
 
 def lacking(asked: Sequence[tuple[int, Amount]], lots: Iterable[Lot], *, one_lot: bool) -> Amount:
-    """How much of one item must come in so that these (boxes, per box), the first served first, can be filled.
+    """How much of one item must come in to fill these (boxes, per box), of which the first is served first.
 
     What comes in is one lot, so a box that no lot holds takes its whole need from it.
     """

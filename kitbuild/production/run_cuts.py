@@ -1,4 +1,4 @@
-"""Canvas of a whole run: what is cut from which sheets, rolls and offcuts of the stock, and for which boxes."""
+"""Canvas of a whole run: what is cut from which sheets, rolls and offcuts in stock, and for which boxes."""
 
 from __future__ import annotations
 
@@ -45,8 +45,9 @@ class CanvasCut:
     layouts: tuple[tuple[Layout, CutSheet], ...]
     sheets: tuple[CutSheet, ...]
     draws: tuple[Draw, ...]
+    used: Fraction
     waste: Fraction
-    """waste: what of the cost lies in no blank and in no offcut that is kept, in minor units."""
+    """used: what the blanks cost in minor units; waste: what lies in no blank and in no offcut that is kept."""
 
 
 def sources(canvas: Canvas, lots: Iterable[Lot]) -> tuple[Source, ...]:
@@ -112,7 +113,7 @@ def cut_canvas(canvas: Canvas, demand: Demand, found: Sequence[Source], cutting:
         tuple(layouts),
         tuple(sheets),
         tuple(_draws(canvas, cutting, by_key)),
-        _waste(cutting, by_key),
+        *_costs(cutting, by_key),
     )
 
 
@@ -169,12 +170,14 @@ def _draws(canvas: Canvas, cutting: Cutting, by_key: Mapping[str, Source]) -> It
         yield Draw(lots[key], min(lots[key].quantity, up(rows * canvas.pitch_mm / 10)))
 
 
-def _waste(cutting: Cutting, by_key: Mapping[str, Source]) -> Fraction:
-    """The share of each sheet's cost, or of a roll's length, that is neither blank nor offcut."""
-    total = Fraction(0)
+def _costs(cutting: Cutting, by_key: Mapping[str, Source]) -> tuple[Fraction, Fraction]:
+    """The cost of the area in blanks, and of that which is neither in a blank nor in an offcut."""
+    used = waste = Fraction(0)
     for layout in cutting.layouts:
         supply = by_key[layout.supply].supply
-        kept = sum(each.columns * each.rows for each in (*layout.lies, *layout.offcuts))
-        lost = layout.columns * layout.rows - kept
-        total += layout.count * lost * Fraction(supply.cost) / (supply.columns * supply.rows)
-    return total
+        each = layout.count * Fraction(supply.cost) / (supply.columns * supply.rows)
+        blanks = sum(lie.columns * lie.rows for lie in layout.lies)
+        kept = sum(offcut.columns * offcut.rows for offcut in layout.offcuts)
+        used += each * blanks
+        waste += each * (layout.columns * layout.rows - blanks - kept)
+    return used, waste

@@ -109,6 +109,17 @@ class Run:
         return tuple(sorted({each.order.kit for each in self.served if each.boxes}))
 
     @property
+    def offcuts(self) -> dict[tuple[str, str], int]:
+        """Offcuts worth keeping, by canvas and size."""
+        found: dict[tuple[str, str], int] = {}
+        for cut in self.cuts:
+            for layout in cut.cutting.layouts:
+                for each in layout.offcuts:
+                    key = (cut.canvas.key, f"{each.columns} x {each.rows} holes")
+                    found[key] = found.get(key, 0) + layout.count
+        return dict(sorted(found.items()))
+
+    @property
     def short(self) -> bool:
         """Whether an order waits for anything."""
         return any(each.waits for each in self.served)

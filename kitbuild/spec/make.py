@@ -29,6 +29,7 @@ from kitbuild.spec.records import (
     Needle,
     Part,
     Stock,
+    Supplier,
     Thread,
     ThreadRules,
     Words,
@@ -89,6 +90,7 @@ def materials_record(files: tuple[Checked, ...], currency: str) -> Materials:
     threads: dict[str, Thread] = {}
     needles: dict[str, Needle] = {}
     extras: dict[str, Extra] = {}
+    suppliers: dict[str, Supplier] = {}
     for file in files:
         for key, data in file.data["canvases"].items():
             canvases[key] = _canvas(key, data, file.at.below("canvases", key), currency)
@@ -98,7 +100,16 @@ def materials_record(files: tuple[Checked, ...], currency: str) -> Materials:
             needles[key] = _needle(key, data, file.at.below("needles", key), currency)
         for key, data in file.data["extras"].items():
             extras[key] = _extra(key, data, file.at.below("extras", key), currency)
-    return Materials(*map(MappingProxyType, (canvases, threads, needles, extras)))  # type: ignore[arg-type]
+        for key, data in file.data["suppliers"].items():
+            minimum_minor = money_minor(str(data["minimum"]), currency)
+            at = file.at.below("suppliers", key)
+            suppliers[key] = Supplier(key, data["title"], minimum_minor, at)
+    return Materials(*map(MappingProxyType, (canvases, threads, needles, extras, suppliers)))  # type: ignore[arg-type]
+
+
+def _bought(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Who sells a material, and in which multiples."""
+    return {"supplier": data.get("supplier", ""), "order_multiple": data["order_multiple"]}
 
 
 def _canvas(key: str, data: Mapping[str, Any], at: At, currency: str) -> Canvas:
@@ -133,7 +144,9 @@ def _stock(key: str, data: Mapping[str, Any], pitch_mm: float, at: At, currency:
         columns, rows = read_sheet(data["sheet"])
         title = f"Sheet of {columns} x {rows} holes"
     cost_minor = money_minor(str(data["cost"]), currency)
-    return Stock(key, data.get("title", title), form, columns, rows, cost_minor, data["bin"], at)
+    return Stock(
+        key, data.get("title", title), form, columns, rows, cost_minor, data["bin"], at, **_bought(data)
+    )
 
 
 def _thread(key: str, data: Mapping[str, Any], at: At, currency: str) -> Thread:
@@ -155,13 +168,14 @@ def _thread(key: str, data: Mapping[str, Any], at: At, currency: str) -> Thread:
         bend_spread_mm=read_length(data["bend_spread"]),
         packed=data["packed"],
         colour_tested=data["colour_tested"],
+        **_bought(data),
     )
 
 
 def _needle(key: str, data: Mapping[str, Any], at: At, currency: str) -> Needle:
     cost_minor = money_minor(str(data["cost"]), currency)
     length_mm = read_length(data["length"]) if "length" in data else None
-    return Needle(key, data["title"], data["size"], cost_minor, data["bin"], at, length_mm)
+    return Needle(key, data["title"], data["size"], cost_minor, data["bin"], at, length_mm, **_bought(data))
 
 
 def _extra(key: str, data: Mapping[str, Any], at: At, currency: str) -> Extra:
@@ -176,6 +190,7 @@ def _extra(key: str, data: Mapping[str, Any], at: At, currency: str) -> Extra:
         at=at,
         parts=tuple(Part(part["shape"], read_measures(part["size"])) for part in data["parts"]),
         bag=_bag(data["bag"]) if "bag" in data else None,
+        **_bought(data),
     )
 
 

@@ -41,6 +41,8 @@ class Stock:
     cost_minor: int
     bin: str
     at: At = field(repr=False, compare=False)
+    supplier: str = ""
+    order_multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,8 @@ class Thread:
     packed: Literal["put-ups", "needlefuls"] = "put-ups"
     pull: float = 1.0
     colour_tested: bool = False
+    supplier: str = ""
+    order_multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +106,8 @@ class Needle:
     bin: str
     at: At = field(repr=False, compare=False)
     length_mm: float | None = None
+    supplier: str = ""
+    order_multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +149,18 @@ class Extra:
     at: At = field(repr=False, compare=False)
     parts: tuple[Part, ...] = ()
     bag: Bag | None = None
+    supplier: str = ""
+    order_multiple: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """Who sells materials; an order comes to `minimum_minor` at least."""
+
+    key: str
+    title: str
+    minimum_minor: int
+    at: At = field(repr=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +171,7 @@ class Materials:
     threads: Mapping[str, Thread]
     needles: Mapping[str, Needle]
     extras: Mapping[str, Extra]
+    suppliers: Mapping[str, Supplier] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
