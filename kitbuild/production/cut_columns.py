@@ -20,7 +20,7 @@ from typing import Any
 
 import numpy as np
 
-from kitbuild.production.cut_patterns import Grid, Ints, Pattern, Priced, Shape, flip
+from kitbuild.production.cut_patterns import Grid, Ints, Pattern, Priced, Shape, closed, flip
 from kitbuild.production.cut_records import Supply
 
 SCALE = 1 << 32
@@ -78,6 +78,15 @@ class Task:
     bound: Fraction = Fraction(0)
 
     @cached_property
+    def holes(self) -> Ints:
+        """Holes in a blank of each size."""
+        holes = np.zeros(len(self.demand), dtype=np.int64)
+        for room in self.rooms:
+            for shape in room.grids[0].shapes:
+                holes[shape.size] = (shape.wide - room.kerf) * (shape.high - room.kerf)
+        return holes
+
+    @cached_property
     def areas(self) -> Ints:
         """Holes in a blank of each size, the kerf of one side in."""
         areas = np.zeros(len(self.demand), dtype=np.int64)
@@ -97,7 +106,7 @@ class Task:
 
     def column(self, supply: int, pattern: Pattern) -> Column:
         """A pattern with what it yields and costs."""
-        room = self.rooms[supply]
+        room, pattern = self.rooms[supply], closed(pattern)
         length = pattern.wide - room.kerf if room.roll else 1
         yields = tuple(int(each) for each in pattern.yields(len(self.demand)))
         return Column(supply, pattern, yields, length, room.unit * length)
@@ -132,11 +141,11 @@ class Clock:
     """How long is left; `late` remembers whether it ran out."""
 
     def __init__(self, seconds: float) -> None:
-        self.end, self.late = time.monotonic() + seconds, False
+        self.end, self.late = time.thread_time() + seconds, False
 
     def left(self) -> float:
         """Seconds left."""
-        return max(0.0, self.end - time.monotonic())
+        return max(0.0, self.end - time.thread_time())
 
     def out(self) -> bool:
         """Whether none is left."""
@@ -164,7 +173,7 @@ class Master:
             self.solver.addRow(-self.inf, float(task.rooms[at].limit or 0), 0, [], [])
         for size in range(sizes):
             self.solver.addCol(PENALTY, 0.0, self.inf, 1, [size], [1.0])
-        self.held, self.asked = 0, task.demand
+        self.held = 0
         self.take()
 
     def take(self) -> None:
@@ -183,23 +192,18 @@ class Master:
             values.append(float(self.task.rooms[column.supply].takes(column.length)))
         return rows, values
 
-    def ask(self, demand: Ints, taken: Sequence[int]) -> None:
-        """Ask for these numbers of blanks, so much of each limited room being taken."""
+    def ask(self, demand: Ints, taken: Sequence[int], close: bool = True) -> None:
+        """Ask for these numbers of blanks, so much of each limited room being taken; `close` what yields more."""
         for size, asked in enumerate(demand):
             self.solver.changeRowBounds(size, float(asked), self.inf)
         for row, at in enumerate(self.limited, len(demand)):
             left = float((self.task.rooms[at].limit or 0) - taken[at])
             self.solver.changeRowBounds(row, -self.inf, left)
-        self.asked = demand
-        self._open(0)
-
-    def _open(self, begin: int) -> None:
-        """Close the columns from `begin` on that yield more than is asked for, open the others."""
-        if begin == len(self.task.columns):
+        if not self.held:
             return
-        yields = np.array([column.yields for column in self.task.columns[begin:]])
-        upper = np.where((yields <= self.asked).all(axis=1), self.inf, 0.0)
-        places = np.arange(begin, len(self.task.columns), dtype=np.int32) + len(self.asked)
+        yields = np.array([column.yields for column in self.task.columns[: self.held]])
+        upper = np.where((yields <= demand).all(axis=1) | (not close), self.inf, 0.0)
+        places = np.arange(self.held, dtype=np.int32) + len(demand)
         self.solver.changeColsBounds(len(places), places, np.zeros(len(places)), upper)
 
     def solve(self) -> tuple[float, np.ndarray, np.ndarray, np.ndarray]:
@@ -260,6 +264,34 @@ def _lengths(priced: Priced, room: Room, unit: float, fee: float) -> Iterator[Pa
     gain = worth / SCALE - cost
     for at in {int(np.argmax(gain)), int(np.argmax(gain / cost))}:
         yield priced.one(at)
+
+
+def area_bound(task: Task) -> Fraction:
+    """A bound without the solver: blanks are worth their holes, and the dearest is to be cut at least."""
+    bound = max(_alone(task, size) for size in range(len(task.demand)) if task.demand[size])
+    if all(room.limit is None for room in task.rooms):
+        holes = int(np.dot(task.holes, task.demand))
+        bound = max(bound, holes * min(room.unit / _holes(room) for room in task.rooms))
+    if not any(room.roll for room in task.rooms):
+        tables = [[grid.priced(task.areas, few=False) for grid in room.grids] for room in task.rooms]
+        money = min(room.unit / (room.grids[0].wide * room.grids[0].high) for room in task.rooms)
+        bound = max(bound, proof(task, task.areas, tables, money))
+    return ceil(bound / task.step) * task.step
+
+
+def _holes(room: Room) -> int:
+    """Holes in a sheet, or in one row of holes of a roll."""
+    return room.supply.columns * (1 if room.roll else room.supply.rows)
+
+
+def _alone(task: Task, size: int) -> Fraction:
+    """What the cheapest sheet or length for one blank costs."""
+    return min(
+        room.unit * (shape.wide - room.kerf if room.roll else 1)
+        for room in task.rooms
+        for shape in room.grids[0].shapes
+        if shape.size == size
+    )
 
 
 def proof(task: Task, worths: Ints, tables: list[list[Priced]], money: Fraction) -> Fraction:

@@ -68,6 +68,15 @@ class Pattern:
         return sum(strip.wide for strip in self.strips)
 
 
+def closed(pattern: Pattern) -> Pattern:
+    """The pattern with each strip as narrow as its blanks allow."""
+    strips = (
+        Strip(max(sum(s.wide * n for s, n in band.shapes) for band in strip.bands), strip.bands)
+        for strip in pattern.strips
+    )
+    return Pattern(pattern.flipped, tuple(strips))
+
+
 def without(pattern: Pattern, drop: Ints) -> Pattern:
     """The pattern without so many blanks of each size; empty bands and strips close up."""
     left, strips = drop.copy(), []
@@ -83,9 +92,8 @@ def without(pattern: Pattern, drop: Ints) -> Pattern:
             if shapes:
                 bands.append(Band(band.high, tuple(shapes)))
         if bands:
-            wide = max(sum(shape.wide * n for shape, n in band.shapes) for band in bands)
-            strips.append(Strip(wide, tuple(reversed(bands))))
-    return Pattern(pattern.flipped, tuple(reversed(strips)))
+            strips.append(Strip(strip.wide, tuple(reversed(bands))))
+    return closed(Pattern(pattern.flipped, tuple(reversed(strips))))
 
 
 def flip(shapes: Iterable[Shape]) -> tuple[Shape, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-Method = Literal["columns", "shelves"]
+Method = Literal["columns", "one by one"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +120,8 @@ class Cutting:
 
     `cost` and `bound` are in minor units: no plan of at most so many stages costs less than `bound`, which
     is proven in whole numbers. `short` is what the limits leave uncut, by key; cost and bound are then of the
-    rest. `method` says what found the plan: column generation, or the shelf rule where that was as good or
-    the solver ran out of time (`timed_out`).
+    rest. `method` says what found the plan: column generation, or the simple rule that fills one sheet after
+    another, where that was as good; `timed_out` whether the solver ran out of time.
     """
 
     layouts: tuple[Layout, ...]

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from kitbuild.production.cut_columns import Clock, Column, Master, Task
+from kitbuild.production.cut_columns import SCALE, Clock, Column, Master, Task, generate
 from kitbuild.production.cut_fill import fill, length
 from kitbuild.production.cut_patterns import without
 
@@ -22,8 +22,17 @@ Chosen = Counter[Column]
 
 Noise = np.random.Generator
 
-ATTEMPTS = 300
+ATTEMPTS = 400
 """Dives with noise, at most."""
+
+MANY = 60
+"""Plans of more sheets are bettered by more columns, others by cutting a few sheets anew."""
+
+ENRICHED = 6
+"""How often columns are added, at most."""
+
+LIKELY = 400
+"""Columns that the integer programme chooses from."""
 
 NODES = 400
 """Nodes that the integer programme may look at."""
@@ -51,8 +60,10 @@ def taken(task: Task, chosen: Chosen) -> list[int]:
 def dive(task: Task, master: Master, chosen: Chosen, clock: Clock, noise: Noise | None = None) -> Chosen:
     """Whole numbers near the master's on top of what is chosen, until nothing is left or nothing more fits."""
     chosen, left = chosen.copy(), uncut(task, chosen)
+    rounds = 40
     while left.any() and not clock.out():
-        used = _again(task, master, left, taken(task, chosen), noise)
+        used = _again(task, master, left, taken(task, chosen), noise, rounds)
+        rounds = 8
         more = _next(task, used, taken(task, chosen), noise)
         if not more:
             break
@@ -62,7 +73,7 @@ def dive(task: Task, master: Master, chosen: Chosen, clock: Clock, noise: Noise 
 
 
 def _again(
-    task: Task, master: Master, left: np.ndarray, gone: list[int], noise: Noise | None, rounds: int = 4
+    task: Task, master: Master, left: np.ndarray, gone: list[int], noise: Noise | None, rounds: int
 ) -> np.ndarray:
     """The master asked for the rest, with patterns that yield no more than that; how often each is used."""
     master.ask(left, gone)
@@ -73,11 +84,11 @@ def _again(
             if room.limit is not None and gone[at] >= room.limit:
                 continue
             for grid in room.grids:
-                worths = prices if noise is None else prices * noise.uniform(0.8, 1.25, len(prices))
+                worths = prices if noise is None else prices * noise.uniform(0.9, 1.1, len(prices))
                 pattern = length(grid, worths, left) if room.roll else fill(grid, worths, left)
                 column = task.column(at, pattern)
                 gains = np.dot(prices, column.yields) > float(column.cost) / master.unit + 1e-7
-                found |= (gains or noise is not None) and task.add(column)
+                found |= gains and task.add(column)
         if not found:
             break
         master.take()
@@ -105,17 +116,18 @@ def _room_left(task: Task, column: Column, gone: list[int]) -> bool:
     return room.limit is None or gone[column.supply] + room.takes(column.length) <= room.limit
 
 
-def choose(task: Task, master: Master, start: Chosen, seconds: float) -> Chosen:
-    """The cheapest choice among the task's columns that HiGHS finds from `start` on."""
+def choose(task: Task, master: Master, start: Chosen, clock: Clock) -> Chosen:
+    """The cheapest choice among the task's likeliest columns that HiGHS finds from `start` on."""
     import highspy
 
+    columns = _likely(task, master, start)
     solver: Any = highspy.Highs()
     for name, value in (
         ("output_flag", False),
         ("threads", 1),
+        ("presolve", "off"),  # with it, HiGHS 1.16 measures the start against a shifted cost and prunes all
         ("mip_max_nodes", NODES),
-        ("time_limit", seconds),
-        ("objective_target", float(task.bound) / master.unit + 1e-6),
+        ("time_limit", min(2.0, clock.left())),
         ("mip_abs_gap", float(task.step) / master.unit * 0.999),
         ("mip_rel_gap", 1e-7),
     ):
@@ -124,42 +136,104 @@ def choose(task: Task, master: Master, start: Chosen, seconds: float) -> Chosen:
         solver.addRow(float(asked), master.inf, 0, [], [])
     for at in master.limited:
         solver.addRow(-master.inf, float(task.rooms[at].limit or 0), 0, [], [])
-    for at, column in enumerate(task.columns):
+    for at, column in enumerate(columns):
         rows, values = master.entries(column)
         solver.addCol(float(column.cost) / master.unit, 0.0, master.inf, len(rows), rows, values)
         solver.changeColIntegrality(at, highspy.HighsVarType.kInteger)
     solution = highspy.HighsSolution()
-    solution.col_value = [float(start.get(column, 0)) for column in task.columns]
+    solution.col_value = [float(start.get(column, 0)) for column in columns]
     solver.setSolution(solution)
     solver.run()
     values = solver.getSolution().col_value
-    return Counter({c: round(v) for c, v in zip(task.columns, values, strict=False) if round(v) > 0})
+    return Counter({c: round(v) for c, v in zip(columns, values, strict=False) if round(v) > 0})
+
+
+def _likely(task: Task, master: Master, start: Chosen) -> list[Column]:
+    """The columns that cost least beyond what their blanks are worth, and those of `start`."""
+    master.ask(task.demand, [0] * len(task.rooms), close=False)
+    _, _, prices, fees = master.solve()
+
+    def beyond(column: Column) -> float:
+        fee = fees[master.limited.index(column.supply)] if column.supply in master.limited else 0.0
+        takes = task.rooms[column.supply].takes(column.length)
+        return float(column.cost) / master.unit + fee * takes - float(np.dot(prices, column.yields))
+
+    return list(dict.fromkeys([*start, *sorted(task.columns, key=beyond)[:LIKELY]]))
 
 
 def whole(task: Task, master: Master, clock: Clock) -> Chosen:
     """The cheapest choice found that leaves nothing uncut, or as little as can be."""
     best = dive(task, master, Counter(), clock)
+    noise = np.random.default_rng(1)
     if better(task, best) and not clock.out():
-        best = _better_of(task, best, choose(task, master, best, min(2.0, clock.left())))
-    best, noise = trimmed(task, best), np.random.default_rng(1)
-    for attempt in range(ATTEMPTS):
+        best = _better_of(task, best, choose(task, master, best, clock))
+    best = trimmed(task, best)
+    many = sum(best.values()) > MANY
+    for attempt in range(ENRICHED if many else ATTEMPTS):
         if clock.out() or not better(task, best):
             break
-        best = _better_of(task, best, _anew(task, best, clock, noise))
+        if many:
+            _enrich(task, master, clock, noise)
+            best = _better_of(task, best, trimmed(task, choose(task, master, best, clock)))
+        else:
+            best = _better_of(task, best, _anew(task, best, clock, noise, attempt % 8 == 0))
     return best
 
 
-def _anew(task: Task, best: Chosen, clock: Clock, noise: Noise) -> Chosen:
-    """A few sheets given up, the emptiest among them, and what was on them cut anew."""
+def _enrich(task: Task, master: Master, clock: Clock, noise: Noise) -> None:
+    """Columns that are best for other numbers of the same blanks."""
+    for _ in range(8):
+        asked = np.ceil(task.demand * noise.uniform(0, 1, len(task.demand))).astype(np.int64)
+        master.ask(asked, [0] * len(task.rooms), close=False)
+        generate(task, master, clock, exact=False)
+
+
+def _anew(task: Task, best: Chosen, clock: Clock, noise: Noise, deep: bool) -> Chosen:
+    """A few sheets given up, the emptiest among them, and what was on them cut anew: by a dive, or one by one."""
     sheets = sorted(best.elements(), key=lambda column: (_used(task, column), column.yields))
-    given = [0, *(1 + noise.permutation(len(sheets) - 1)[: int(noise.integers(1, 4))])]
+    free = np.array([1.03 - _used(task, column) for column in sheets[1:]])
+    number = min(int(noise.integers(1, 6 if deep else 4)), len(free))
+    given = [0, *(1 + noise.choice(len(free), number, replace=False, p=free / free.sum()))]
     kept = Counter(column for at, column in enumerate(sheets) if at not in given)
+    if not deep:
+        return one_by_one(task, kept, noise)
     left = uncut(task, kept)
     part = Task(task.demand, task.rooms)
     for column in task.columns:
         if (np.array(column.yields) <= left).all():
             part.add(column)
     return trimmed(task, dive(part, Master(part), kept, clock, noise))
+
+
+def one_by_one(task: Task, chosen: Chosen, noise: Noise | None = None) -> Chosen:
+    """What a choice leaves uncut, on one sheet after another."""
+    chosen = chosen.copy()
+    power = 1.1 if noise is None else noise.uniform(1.0, 1.2)
+    while (left := uncut(task, chosen)).any():
+        gone, worths = taken(task, chosen), task.areas**power
+        if noise is not None:
+            worths = worths * noise.uniform(0.8, 1.2, len(left))
+        made = []
+        for at, room in enumerate(task.rooms):
+            for grid in room.grids:
+                pattern = length(grid, worths, left) if room.roll else fill(grid, worths, left)
+                column = task.column(at, pattern)
+                if any(column.yields) and _room_left(task, column, gone):
+                    made.append(column)
+        if not made:
+            break
+        best = max(made, key=lambda each: np.dot(worths, each.yields) / max(1e-9, float(each.cost)))
+        chosen[best] += _times(task, best, left, gone)
+    return chosen
+
+
+def _times(task: Task, column: Column, left: np.ndarray, gone: list[int]) -> int:
+    """How often a column can be cut before it yields too much, or its supply runs out."""
+    yields, room = np.array(column.yields), task.rooms[column.supply]
+    times = max(1, int((left[yields > 0] // yields[yields > 0]).min()))
+    if room.limit is not None:
+        times = min(times, (room.limit - gone[column.supply]) // room.takes(column.length))
+    return times
 
 
 def trimmed(task: Task, chosen: Chosen) -> Chosen:
@@ -177,6 +251,11 @@ def trimmed(task: Task, chosen: Chosen) -> Chosen:
             kept = task.column(column.supply, without(column.pattern, drop)) if drop.any() else column
             made[kept] += 1 if any(kept.yields) else 0
     return made
+
+
+def emptiest(task: Task, chosen: Chosen) -> Column:
+    """The column whose blanks take the smallest share of its sheet."""
+    return min(chosen, key=lambda column: (_used(task, column), column.yields))
 
 
 def _used(task: Task, column: Column) -> float:

@@ -1,0 +1,150 @@
+"""Of plans that cost the same: the largest offcut, then few different layouts, then few cuts."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+
+from kitbuild.production.cut_columns import Clock, Column, Master, Room, Task, generate
+from kitbuild.production.cut_layout import Laid, lay
+from kitbuild.production.cut_patterns import Pattern, Strip
+from kitbuild.production.cut_records import Supply
+from kitbuild.production.cut_rounding import Chosen, dive, emptiest, trimmed, uncut
+
+POOL = 60
+"""Columns that the choice of few layouts looks at."""
+
+
+def tidy(task: Task, chosen: Chosen, clock: Clock, solver: bool) -> Chosen:
+    """A choice of the same cost: its emptiest sheet closed up, then the others cut in fewer ways."""
+    if not chosen or clock.out():
+        return chosen
+    last = emptiest(task, chosen)
+    rest = chosen - Counter({last: 1})
+    last = closed_up(task, last, clock, solver)
+    if solver and len(rest) > 1:
+        rest = _fewer(task, rest, last)
+    return rest + Counter({last: 1})
+
+
+def laid(task: Task, column: Column) -> Laid:
+    """A column on its sheet."""
+    room = task.rooms[column.supply]
+    rows = column.length if room.roll else room.supply.rows
+    return lay(column.pattern, room.supply.columns, rows, room.kerf)
+
+
+def closed_up(task: Task, column: Column, clock: Clock, solver: bool) -> Column:
+    """The same blanks in strips that take the least of the sheet, so that one large piece is left."""
+    room = task.rooms[column.supply]
+    if room.roll or not solver:
+        return column
+    made = [column]
+    for grid in room.grids:
+        along, across = grid.wide - room.kerf, grid.high - room.kerf
+        roll = Supply("", "roll", across, along, along, 1)
+        part = Task(np.array(column.yields), (Room(roll, Fraction(1), room.kerf, (grid,)),))
+        master = Master(part)
+        generate(part, master, clock)
+        found = dive(part, master, Counter(), clock)
+        if not uncut(part, found).any():
+            found = trimmed(part, found)
+            strips: tuple[Strip, ...] = tuple(s for each in found.elements() for s in each.pattern.strips)
+            made.append(task.column(column.supply, Pattern(grid.flipped, strips)))
+    return max(made, key=lambda each: _largest(task, each))
+
+
+def _largest(task: Task, column: Column) -> int:
+    """Holes in the largest piece that is left of a sheet."""
+    return max((wide * high for _, _, wide, high in laid(task, column).rests), default=0)
+
+
+def _fewer(task: Task, rest: Chosen, last: Column) -> Chosen:
+    """The other sheets cut in fewer different ways, or with fewer cuts, at no higher cost."""
+    demand = sum((np.array(column.yields) * number for column, number in rest.items()), 0 * task.demand)
+    part = replace(task, demand=demand, columns=[], known=set())
+    pool = _pool(part, task, rest)
+    other = _choose(part, pool, rest, Counter({last: 1}))
+    other = trimmed(part, other)
+    if uncut(part, other).any():
+        return rest
+    return min((rest, other), key=lambda each: (_cost(each), len(each), _cuts(task, each)))
+
+
+def _cost(chosen: Chosen) -> Fraction:
+    return sum((column.cost * number for column, number in chosen.items()), Fraction(0))
+
+
+def _cuts(task: Task, chosen: Chosen) -> int:
+    return sum(len(laid(task, column).cuts) * number for column, number in chosen.items())
+
+
+def _pool(part: Task, task: Task, rest: Chosen) -> list[Column]:
+    """The columns in use, and those of the task that are fullest for their cost."""
+    areas = task.areas
+
+    def full(column: Column) -> float:
+        return -float(np.dot(areas, np.minimum(column.yields, part.demand))) / max(1e-9, float(column.cost))
+
+    return list(dict.fromkeys([*rest, *sorted(task.columns, key=full)]))[:POOL]
+
+
+def _choose(part: Task, pool: list[Column], start: Chosen, gone: Chosen) -> Chosen:
+    """The fewest of the pool's columns that yield the demand at the cost of `start`."""
+    import highspy
+
+    from kitbuild.production.cut_rounding import taken
+
+    inf, solver = highspy.kHighsInf, highspy.Highs()
+    for name, value in (
+        ("output_flag", False),
+        ("threads", 1),
+        ("presolve", "off"),
+        ("mip_max_nodes", 40),
+        ("time_limit", 0.5),
+    ):
+        solver.setOptionValue(name, value)
+    unit = float(max(column.cost for column in pool)) or 1.0
+    for asked in part.demand:
+        solver.addRow(float(asked), inf, 0, [], [])
+    solver.addRow(-inf, float(_cost(start)) / unit + 1e-6, 0, [], [])
+    limits = [at for at, room in enumerate(part.rooms) if room.limit is not None]
+    used = taken(part, gone)
+    for at in limits:
+        solver.addRow(-inf, float((part.rooms[at].limit or 0) - used[at]), 0, [], [])
+    most = [_most(part, column) for column in pool]
+    for column in pool:
+        _add(part, solver, column, unit, limits)
+    for at, column in enumerate(pool):
+        solver.addCol(1.0, 0.0, 1.0, 0, [], [])
+        solver.addRow(-inf, 0.0, 2, [at, len(pool) + at], [1.0, -float(max(most[at], start[column]))])
+    for at in range(2 * len(pool)):
+        solver.changeColIntegrality(at, highspy.HighsVarType.kInteger)
+    begun = highspy.HighsSolution()
+    begun.col_value = [float(start[c]) for c in pool] + [float(start[c] > 0) for c in pool]
+    solver.setSolution(begun)
+    solver.run()
+    values: Any = solver.getSolution().col_value
+    return Counter({c: round(v) for c, v in zip(pool, values, strict=False) if round(v) > 0})
+
+
+def _most(part: Task, column: Column) -> int:
+    """How often a column can be of use."""
+    yields = np.array(column.yields)
+    return int((-(-part.demand[yields > 0] // yields[yields > 0])).max())
+
+
+def _add(part: Task, solver: Any, column: Column, unit: float, limits: list[int]) -> None:
+    """A column of the integer programme: a share of a layout for its cuts."""
+    sizes = len(part.demand)
+    rows = [size for size, number in enumerate(column.yields) if number] + [sizes]
+    values = [float(number) for number in column.yields if number] + [float(column.cost) / unit]
+    if column.supply in limits:
+        rows.append(sizes + 1 + limits.index(column.supply))
+        values.append(float(part.rooms[column.supply].takes(column.length)))
+    share = 1e-5 * len(laid(part, column).cuts)
+    solver.addCol(share, 0.0, float("inf"), len(rows), rows, values)
