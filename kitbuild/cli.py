@@ -123,7 +123,7 @@ def _add_batch(commands: Commands) -> None:
     batch = commands.add_parser(
         "batch",
         help="plan a production run from kits/orders.csv, reserve, post or cancel it",
-        description="Plan a production run of all orders in kits/orders.csv from the stock, with all its lists; "
+        description="Plan a production run of all orders in kits/orders.csv, with all its lists; "
         "then reserve what it takes, and post it when it is packed, or cancel it. Exit code 4: orders wait.",
         epilog="Example: kitbuild batch 2026-w41; kitbuild batch 2026-w41 reserve",
     )
@@ -141,7 +141,7 @@ def _add_stock(commands: Commands) -> None:
     stock = commands.add_parser(
         "stock",
         help="count stock into the ledger, or write it as a list",
-        description="Count a stock list into the ledger kits/stock.sqlite, or write what it holds as such a list.",
+        description="Count a stock list into the ledger kits/stock.sqlite, or write what that holds.",
         epilog="Examples: kitbuild stock count; kitbuild stock export stock-now.csv",
     )
     stock.add_argument("action", choices=("count", "export"), help="which way")

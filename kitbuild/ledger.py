@@ -151,7 +151,7 @@ class Ledger:
             taken = {(item, lot): quantity for item, lot, quantity in rows}
             held = self._held()
             over = {key: (many, held.get(key, 0)) for key, many in taken.items() if held.get(key, 0) < many}
-            self._must_agree(run, over, "the run takes {}, there are {}")
+            self._must_agree(run, over, "holds {1}, the run takes {0}")
             for key, quantity in sorted(taken.items()):
                 self._move("run", run, key, -quantity)
             for lot in offcuts:
@@ -195,7 +195,8 @@ class Ledger:
             Problem(
                 self._place,
                 "KB623",
-                f"stock has overtaken run {run}: {item}{f' lot {lot}' if lot else ''}: {words.format(then, now)}",
+                f"stock has overtaken run {run}: {item}{f' lot {lot}' if lot else ''} "
+                f"{words.format(then, now)}",
                 f"plan it again: kitbuild batch {run}",
             )
             for (item, lot), (then, now) in sorted(pairs.items())

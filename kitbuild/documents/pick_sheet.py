@@ -73,6 +73,7 @@ def packing_order(job: Job) -> Iterator[str]:
 
 
 def small_pictures(job: Job) -> Iterator[Block]:
+    """Each piece as it will look, small enough to stand beside the packing order."""
     width = job.sheet.frame_width_mm * 0.4
     for each in job.amounts.pieces:
         panel = each.panel

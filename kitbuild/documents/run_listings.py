@@ -66,7 +66,7 @@ def cuts(job: RunJob) -> Listing:
 
 
 def offcuts(job: RunJob) -> Listing:
-    """Offcuts worth keeping, written as the stock list writes them; the day they are booked in is not known."""
+    """Offcuts worth keeping, as the stock list writes them; they are booked in when the run is posted."""
     found = job.run.offcuts
     return Listing(
         "offcuts.csv",

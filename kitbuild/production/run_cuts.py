@@ -47,7 +47,7 @@ class CanvasCut:
     draws: tuple[Draw, ...]
     used: Fraction
     waste: Fraction
-    """used: what the blanks cost in minor units; waste: what lies in no blank and in no offcut that is kept."""
+    """used: the blanks' share of the cost in minor units; waste: that of what is neither blank nor offcut."""
 
 
 def sources(canvas: Canvas, lots: Iterable[Lot]) -> tuple[Source, ...]:
