@@ -6,13 +6,13 @@ import datetime
 import hashlib
 import json
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
-from kitbuild.base.document import Document, DoesNotFit, Listing
+from kitbuild.base.document import Document, DoesNotFit
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
 from kitbuild.build import amounts_of, sheets, sources, speaking
 from kitbuild.commands import KITS, Outcome
@@ -20,11 +20,13 @@ from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.run_check_sheet import run_check_sheet
 from kitbuild.documents.run_cut_sheet import run_cut_sheet
 from kitbuild.documents.run_job import RunJob
+from kitbuild.documents.run_labels import run_labels
 from kitbuild.documents.run_listings import run_listings
 from kitbuild.documents.run_office import run_buy_sheet, run_cost_sheet
 from kitbuild.documents.run_pick_sheets import run_kit_sheet, run_pick_sheet
 from kitbuild.ledger import Ledger
 from kitbuild.production.buying import buys
+from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import CutPlan, blanks
 from kitbuild.production.cutting import plan as plan_cuts
@@ -154,7 +156,7 @@ def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
     plan_cuts(cut)
     costs = cost(kit, picked)
     say, sheet = speaking(kit)[0], sheets(kit)[0][0]
-    job = Job(amounts, picked, CutPlan(()), costs, (), Judgement((), ()), say, sheet)
+    job = Job(amounts, picked, CutPlan(()), costs, notes(kit), Judgement((), ()), say, sheet)
     return Boxed(kit, picked, cut, costs, amounts.hours), job
 
 
@@ -173,7 +175,7 @@ def documents_of(job: RunJob, kit: Kit) -> tuple[Document, ...]:
         for each in DOCUMENTS:
             document = each(replace(job, sheet=sheet))
             made.append(replace(document, name=document.name + suffix))
-    return tuple(made)
+    return (*made, run_labels(job))
 
 
 def _write(asked: Asked, job: RunJob, folder: Path) -> None:
@@ -181,7 +183,7 @@ def _write(asked: Asked, job: RunJob, folder: Path) -> None:
     from kitbuild.output.files import manifest_for, write_outputs
 
     kits = [each.kit for each in job.run.boxed.values()]
-    files = _render(documents_of(job, kits[0]), run_listings(job))
+    files = _render(job, kits[0])
     files[PLAN] = _plan_bytes(asked, job)
     read = {name: content for kit in kits for name, content in sources(kit).items()} | asked.inputs
     inputs = {name: hashlib.sha256(content).hexdigest() for name, content in sorted(read.items())}
@@ -196,19 +198,17 @@ def _write(asked: Asked, job: RunJob, folder: Path) -> None:
     write_outputs(folder, files, manifest)
 
 
-def _render(documents: Sequence[Document], lists: Sequence[Listing]) -> dict[str, bytes]:
+def _render(job: RunJob, kit: Kit) -> dict[str, bytes]:
     from kitbuild.output.csv_text import render_csv
     from kitbuild.output.pdf import render_pdf
 
-    files: dict[str, bytes] = {}
-    for document in documents:
-        try:
-            files[f"{document.name}.pdf"] = render_pdf(document)
-        except DoesNotFit as error:
-            message = f"{document.name} does not fit its paper: {error}"
-            cure = "shorten titles of the materials, or use a larger paper"
-            raise InputProblems([Problem(Place(ORDERS.as_posix()), "KB704", message, cure)]) from error
-    return files | {listing.name: render_csv(listing) for listing in lists}
+    try:
+        files = {f"{document.name}.pdf": render_pdf(document) for document in documents_of(job, kit)}
+    except DoesNotFit as error:
+        cure = "use larger labels or paper (`labels`, `papers`), or shorten titles of the kits and materials"
+        place = job.house.at("labels")
+        raise InputProblems([Problem(place, "KB704", f"the run does not fit: {error}", cure)]) from error
+    return files | {listing.name: render_csv(listing) for listing in run_listings(job)}
 
 
 def _plan_bytes(asked: Asked, job: RunJob) -> bytes:

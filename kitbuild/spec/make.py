@@ -25,6 +25,8 @@ from kitbuild.spec.records import (
     Canvas,
     Extra,
     House,
+    Labels,
+    LabelStock,
     Materials,
     Needle,
     Part,
@@ -61,7 +63,20 @@ def house_record(file: Checked, wordings: tuple[Checked, ...] = ()) -> House:
         printed_bin=data["printing"]["bin"],
         at=file.at,
         words=tuple(_words(each) for each in wordings),
+        labels=_labels(data.get("labels", {})),
     )
+
+
+def _labels(data: Mapping[str, Any]) -> Labels:
+    stocks = {name: label_stock(data[name]) for name in ("box", "bundle") if name in data}
+    return Labels(data.get("paper", ""), data.get("origin", ""), **stocks)
+
+
+def label_stock(data: Mapping[str, Any]) -> LabelStock:
+    """A sheet of labels as it was written."""
+    names = ("width", "height", "left", "top", "gap_across", "gap_down")
+    lengths = (read_length(data.get(name, "0 mm")) for name in names)
+    return LabelStock(data["columns"], data["rows"], *lengths)
 
 
 def _words(file: Checked) -> Words:

@@ -206,6 +206,30 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True)
+class LabelStock:
+    """A sheet of labels in mm: how many, each one's size, where the first begins, the gaps between them."""
+
+    columns: int
+    rows: int
+    width_mm: float
+    height_mm: float
+    left_mm: float
+    top_mm: float
+    gap_across_mm: float
+    gap_down_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """What labels are printed on, and the words for where kits are made ("" for none)."""
+
+    paper: str = ""
+    origin: str = ""
+    box: LabelStock = LabelStock(2, 4, 99.1, 67.7, 4.6, 13.1, 2.5, 0)
+    bundle: LabelStock = LabelStock(3, 8, 63.5, 33.9, 7.2, 12.9, 2.5, 0)
+
+
+@dataclass(frozen=True, slots=True)
 class House:
     """The workshop: who it is, how it counts, prints and costs.
 
@@ -231,6 +255,7 @@ class House:
     printed_bin: str
     at: At = field(repr=False, compare=False)
     words: tuple[Words, ...] = ()
+    labels: Labels = Labels()
 
     @property
     def language(self) -> str:
