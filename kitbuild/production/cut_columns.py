@@ -15,13 +15,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
-from math import ceil, gcd, lcm
-from typing import Any
+from math import ceil, gcd, inf, lcm
 
 import numpy as np
 
 from kitbuild.production.cut_patterns import Grid, Ints, Pattern, Priced, Shape, closed, flip
 from kitbuild.production.cut_records import Supply
+from kitbuild.production.cut_solver import solver
 
 SCALE = 1 << 32
 """The dearest price as a whole number."""
@@ -157,22 +157,18 @@ class Master:
     """The linear programme in HiGHS: rows are sizes, then limited rooms; a column more for each size uncut."""
 
     def __init__(self, task: Task) -> None:
-        import highspy
-
-        self.task, self.inf = task, highspy.kHighsInf
-        self.unit = float(max((room.unit * (1 if not room.roll else room.supply.rows) for room in task.rooms)))
+        self.task = task
+        self.unit = float(max(room.unit * (1 if not room.roll else room.supply.rows) for room in task.rooms))
         self.unit = self.unit or 1.0
         self.limited = [at for at, room in enumerate(task.rooms) if room.limit is not None]
-        self.solver: Any = highspy.Highs()
-        self.solver.setOptionValue("output_flag", False)
-        self.solver.setOptionValue("threads", 1)
+        self.solver = solver()
         sizes = len(task.demand)
         for asked in task.demand:
-            self.solver.addRow(float(asked), self.inf, 0, [], [])
+            self.solver.addRow(float(asked), inf, 0, [], [])
         for at in self.limited:
-            self.solver.addRow(-self.inf, float(task.rooms[at].limit or 0), 0, [], [])
+            self.solver.addRow(-inf, float(task.rooms[at].limit or 0), 0, [], [])
         for size in range(sizes):
-            self.solver.addCol(PENALTY, 0.0, self.inf, 1, [size], [1.0])
+            self.solver.addCol(PENALTY, 0.0, inf, 1, [size], [1.0])
         self.held = 0
         self.take()
 
@@ -180,7 +176,7 @@ class Master:
         """Add the task's new columns."""
         for column in self.task.columns[self.held :]:
             rows, values = self.entries(column)
-            self.solver.addCol(float(column.cost) / self.unit, 0.0, self.inf, len(rows), rows, values)
+            self.solver.addCol(float(column.cost) / self.unit, 0.0, inf, len(rows), rows, values)
         self.held = len(self.task.columns)
 
     def entries(self, column: Column) -> tuple[list[int], list[float]]:
@@ -195,14 +191,14 @@ class Master:
     def ask(self, demand: Ints, taken: Sequence[int], close: bool = True) -> None:
         """Ask for these numbers of blanks, so much of each limited room being taken; `close` what yields more."""
         for size, asked in enumerate(demand):
-            self.solver.changeRowBounds(size, float(asked), self.inf)
+            self.solver.changeRowBounds(size, float(asked), inf)
         for row, at in enumerate(self.limited, len(demand)):
             left = float((self.task.rooms[at].limit or 0) - taken[at])
-            self.solver.changeRowBounds(row, -self.inf, left)
+            self.solver.changeRowBounds(row, -inf, left)
         if not self.held:
             return
         yields = np.array([column.yields for column in self.task.columns[: self.held]])
-        upper = np.where((yields <= demand).all(axis=1) | (not close), self.inf, 0.0)
+        upper = np.where((yields <= demand).all(axis=1) | (not close), inf, 0.0)
         places = np.arange(self.held, dtype=np.int32) + len(demand)
         self.solver.changeColsBounds(len(places), places, np.zeros(len(places)), upper)
 

@@ -21,7 +21,9 @@ def fill(grid: Grid, worths: NDArray[np.float64], left: Ints) -> Pattern:
     """Strips for one sheet, as worthy as they were found."""
     room, left, strips = grid.wide, left.copy(), []
     while True:
-        shapes = [each for each in grid.shapes if left[each.size] and each.wide <= room and worths[each.size] > 0]
+        shapes = [
+            each for each in grid.shapes if left[each.size] and each.wide <= room and worths[each.size] > 0
+        ]
         if not shapes:
             return Pattern(grid.flipped, tuple(strips))
         strip = _strip(grid, shapes, worths, left, _best_width(grid, shapes, worths, left, room))
@@ -94,9 +96,7 @@ def _strips(
     return table[-1]
 
 
-def _strip(
-    grid: Grid, shapes: Sequence[Shape], worths: NDArray[np.float64], left: Ints, wide: int
-) -> Strip:
+def _strip(grid: Grid, shapes: Sequence[Shape], worths: NDArray[np.float64], left: Ints, wide: int) -> Strip:
     """The best strip of one width, in bands."""
     table, steps = np.zeros(grid.high + 1), []
     for shape in shapes:
@@ -122,9 +122,7 @@ def _strip(
     return Strip(wide, tuple(_filled(grid, shape, number, wide, shapes, left) for shape, number in bands))
 
 
-def _filled(
-    grid: Grid, shape: Shape, number: int, wide: int, shapes: Sequence[Shape], left: Ints
-) -> Band:
+def _filled(grid: Grid, shape: Shape, number: int, wide: int, shapes: Sequence[Shape], left: Ints) -> Band:
     """A band of one size, and beside it whatever else is as high; takes it from `left`."""
     parts, free = [(shape, number)], wide - number * shape.wide
     if grid.stages == 3:

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 Ints = NDArray[np.int64]
 
+
 @dataclass(frozen=True, slots=True)
 class Shape:
     """One way in which the blanks of a size may lie: `size` counts the job's different sizes from 0."""

@@ -51,9 +51,16 @@ def cut(job: CutJob) -> Cutting:
         found = _find(task, clock)
     chosen = tidy(task, found.chosen, clock, found.solver)
     hand_out = _HandOut(job, list(sizes))
-    layouts = [each for column in _order(task, chosen) for each in hand_out.layouts(task, column, chosen[column])]
+    layouts = [
+        each for column in _order(task, chosen) for each in hand_out.layouts(task, column, chosen[column])
+    ]
     return Cutting(
-        tuple(layouts), cost_of(chosen), min(found.bound, cost_of(chosen)), found.method, found.late, hand_out.short()
+        tuple(layouts),
+        cost_of(chosen),
+        min(found.bound, cost_of(chosen)),
+        found.method,
+        found.late,
+        hand_out.short(),
     )
 
 
@@ -98,7 +105,9 @@ def _find(task: Task, clock: Clock) -> _Found:
 
 def _order(task: Task, chosen: Chosen) -> list[Column]:
     """Layouts by supply, the most used first."""
-    return sorted(chosen, key=lambda column: (column.supply, -chosen[column], -sum(column.yields), column.yields))
+    return sorted(
+        chosen, key=lambda column: (column.supply, -chosen[column], -sum(column.yields), column.yields)
+    )
 
 
 class _HandOut:
@@ -130,9 +139,7 @@ class _HandOut:
                 Lie(owner.key, *box, (box[2], box[3]) != (owner.columns, owner.rows))
                 for owner, (_, box) in zip(owners, places, strict=True)
             )
-            yield Layout(
-                made.supply.key, made.supply.columns, rows, times, lies, tuple(on_sheet.cuts), kept
-            )
+            yield Layout(made.supply.key, made.supply.columns, rows, times, lies, tuple(on_sheet.cuts), kept)
             number -= times
 
     def _owners(self, sizes: list[int]) -> list[Wanted]:

@@ -78,6 +78,7 @@ class Cut:
 
     `across` runs from left to right, else it runs down. `at` holes of the sheet lie before it (above it, or
     left of it), the next `kerf` are lost; it runs from hole `begin` to hole `end`, counted from 0, end excluded.
+    A stage in which nothing is to be cut is passed over; cutting a length off its roll is stage 1.
     """
 
     stage: int

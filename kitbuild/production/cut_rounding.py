@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from collections import Counter
 from fractions import Fraction
-from typing import Any
+from math import inf
 
 import numpy as np
 
-from kitbuild.production.cut_columns import SCALE, Clock, Column, Master, Task, generate
+from kitbuild.production.cut_columns import Clock, Column, Master, Task, generate
 from kitbuild.production.cut_fill import fill, length
 from kitbuild.production.cut_patterns import without
+from kitbuild.production.cut_solver import choose_whole, solver
 
 Chosen = Counter[Column]
 """How often each column is cut."""
@@ -118,34 +119,23 @@ def _room_left(task: Task, column: Column, gone: list[int]) -> bool:
 
 def choose(task: Task, master: Master, start: Chosen, clock: Clock) -> Chosen:
     """The cheapest choice among the task's likeliest columns that HiGHS finds from `start` on."""
-    import highspy
-
     columns = _likely(task, master, start)
-    solver: Any = highspy.Highs()
-    for name, value in (
-        ("output_flag", False),
-        ("threads", 1),
-        ("presolve", "off"),  # with it, HiGHS 1.16 measures the start against a shifted cost and prunes all
-        ("mip_max_nodes", NODES),
-        ("time_limit", min(2.0, clock.left())),
-        ("mip_abs_gap", float(task.step) / master.unit * 0.999),
-        ("mip_rel_gap", 1e-7),
-    ):
-        solver.setOptionValue(name, value)
+    unit = master.unit
+    made = solver(
+        mip_max_nodes=NODES,
+        time_limit=min(2.0, clock.left()),
+        mip_abs_gap=float(task.step) / unit * 0.999,
+        mip_rel_gap=1e-7,
+    )
     for asked in task.demand:
-        solver.addRow(float(asked), master.inf, 0, [], [])
+        made.addRow(float(asked), inf, 0, [], [])
     for at in master.limited:
-        solver.addRow(-master.inf, float(task.rooms[at].limit or 0), 0, [], [])
-    for at, column in enumerate(columns):
+        made.addRow(-inf, float(task.rooms[at].limit or 0), 0, [], [])
+    for column in columns:
         rows, values = master.entries(column)
-        solver.addCol(float(column.cost) / master.unit, 0.0, master.inf, len(rows), rows, values)
-        solver.changeColIntegrality(at, highspy.HighsVarType.kInteger)
-    solution = highspy.HighsSolution()
-    solution.col_value = [float(start.get(column, 0)) for column in columns]
-    solver.setSolution(solution)
-    solver.run()
-    values = solver.getSolution().col_value
-    return Counter({c: round(v) for c, v in zip(columns, values, strict=False) if round(v) > 0})
+        made.addCol(float(column.cost) / unit, 0.0, inf, len(rows), rows, values)
+    values = choose_whole(made, [float(start[column]) for column in columns])
+    return Counter({column: number for column, number in zip(columns, values, strict=True) if number > 0})
 
 
 def _likely(task: Task, master: Master, start: Chosen) -> list[Column]:
@@ -193,7 +183,7 @@ def _anew(task: Task, best: Chosen, clock: Clock, noise: Noise, deep: bool) -> C
     sheets = sorted(best.elements(), key=lambda column: (_used(task, column), column.yields))
     free = np.array([1.03 - _used(task, column) for column in sheets[1:]])
     number = min(int(noise.integers(1, 6 if deep else 4)), len(free))
-    given = [0, *(1 + noise.choice(len(free), number, replace=False, p=free / free.sum()))]
+    given = [0, *(1 + noise.choice(len(free), number, replace=False, p=free / free.sum()))] if number else [0]
     kept = Counter(column for at, column in enumerate(sheets) if at not in given)
     if not deep:
         return one_by_one(task, kept, noise)
@@ -259,9 +249,11 @@ def emptiest(task: Task, chosen: Chosen) -> Column:
 
 
 def _used(task: Task, column: Column) -> float:
-    """The area of a column's blanks as a share of what it is cut from."""
+    """The area of a column's blanks as a share of what it is cut from, kerfs in."""
     room = task.rooms[column.supply]
-    return float(np.dot(column.yields, task.areas)) / (room.supply.columns * (column.length if room.roll else room.supply.rows))
+    rows = column.length if room.roll else room.supply.rows
+    whole = (room.supply.columns + room.kerf) * (rows + room.kerf)
+    return float(np.dot(column.yields, task.areas)) / whole
 
 
 def _better_of(task: Task, one: Chosen, other: Chosen) -> Chosen:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
+from math import inf
 from typing import Any
 
 import numpy as np
@@ -13,20 +14,21 @@ from kitbuild.production.cut_columns import Clock, Column, Master, Room, Task, g
 from kitbuild.production.cut_layout import Laid, lay
 from kitbuild.production.cut_patterns import Pattern, Strip
 from kitbuild.production.cut_records import Supply
-from kitbuild.production.cut_rounding import Chosen, dive, emptiest, trimmed, uncut
+from kitbuild.production.cut_rounding import Chosen, dive, emptiest, taken, trimmed, uncut
+from kitbuild.production.cut_solver import choose_whole, solver
 
 POOL = 60
 """Columns that the choice of few layouts looks at."""
 
 
-def tidy(task: Task, chosen: Chosen, clock: Clock, solver: bool) -> Chosen:
+def tidy(task: Task, chosen: Chosen, clock: Clock, solved: bool) -> Chosen:
     """A choice of the same cost: its emptiest sheet closed up, then the others cut in fewer ways."""
     if not chosen or clock.out():
         return chosen
     last = emptiest(task, chosen)
     rest = chosen - Counter({last: 1})
-    last = closed_up(task, last, clock, solver)
-    if solver and len(rest) > 1:
+    last = closed_up(task, last, clock, solved)
+    if solved and len(rest) > 1:
         rest = _fewer(task, rest, last)
     return rest + Counter({last: 1})
 
@@ -38,10 +40,10 @@ def laid(task: Task, column: Column) -> Laid:
     return lay(column.pattern, room.supply.columns, rows, room.kerf)
 
 
-def closed_up(task: Task, column: Column, clock: Clock, solver: bool) -> Column:
+def closed_up(task: Task, column: Column, clock: Clock, solved: bool) -> Column:
     """The same blanks in strips that take the least of the sheet, so that one large piece is left."""
     room = task.rooms[column.supply]
-    if room.roll or not solver:
+    if room.roll or not solved:
         return column
     made = [column]
     for grid in room.grids:
@@ -95,41 +97,24 @@ def _pool(part: Task, task: Task, rest: Chosen) -> list[Column]:
 
 def _choose(part: Task, pool: list[Column], start: Chosen, gone: Chosen) -> Chosen:
     """The fewest of the pool's columns that yield the demand at the cost of `start`."""
-    import highspy
-
-    from kitbuild.production.cut_rounding import taken
-
-    inf, solver = highspy.kHighsInf, highspy.Highs()
-    for name, value in (
-        ("output_flag", False),
-        ("threads", 1),
-        ("presolve", "off"),
-        ("mip_max_nodes", 40),
-        ("time_limit", 0.5),
-    ):
-        solver.setOptionValue(name, value)
+    made = solver(mip_max_nodes=40, time_limit=0.5)
     unit = float(max(column.cost for column in pool)) or 1.0
     for asked in part.demand:
-        solver.addRow(float(asked), inf, 0, [], [])
-    solver.addRow(-inf, float(_cost(start)) / unit + 1e-6, 0, [], [])
+        made.addRow(float(asked), inf, 0, [], [])
+    made.addRow(-inf, float(_cost(start)) / unit + 1e-6, 0, [], [])
     limits = [at for at, room in enumerate(part.rooms) if room.limit is not None]
     used = taken(part, gone)
     for at in limits:
-        solver.addRow(-inf, float((part.rooms[at].limit or 0) - used[at]), 0, [], [])
-    most = [_most(part, column) for column in pool]
+        made.addRow(-inf, float((part.rooms[at].limit or 0) - used[at]), 0, [], [])
     for column in pool:
-        _add(part, solver, column, unit, limits)
+        _add(part, made, column, unit, limits)
     for at, column in enumerate(pool):
-        solver.addCol(1.0, 0.0, 1.0, 0, [], [])
-        solver.addRow(-inf, 0.0, 2, [at, len(pool) + at], [1.0, -float(max(most[at], start[column]))])
-    for at in range(2 * len(pool)):
-        solver.changeColIntegrality(at, highspy.HighsVarType.kInteger)
-    begun = highspy.HighsSolution()
-    begun.col_value = [float(start[c]) for c in pool] + [float(start[c] > 0) for c in pool]
-    solver.setSolution(begun)
-    solver.run()
-    values: Any = solver.getSolution().col_value
-    return Counter({c: round(v) for c, v in zip(pool, values, strict=False) if round(v) > 0})
+        made.addCol(1.0, 0.0, 1.0, 0, [], [])
+        most = float(max(_most(part, column), start[column]))
+        made.addRow(-inf, 0.0, 2, [at, len(pool) + at], [1.0, -most])
+    begun = [float(start[c]) for c in pool] + [float(start[c] > 0) for c in pool]
+    values = choose_whole(made, begun)[: len(pool)]
+    return Counter({column: number for column, number in zip(pool, values, strict=True) if number > 0})
 
 
 def _most(part: Task, column: Column) -> int:
@@ -138,7 +123,7 @@ def _most(part: Task, column: Column) -> int:
     return int((-(-part.demand[yields > 0] // yields[yields > 0])).max())
 
 
-def _add(part: Task, solver: Any, column: Column, unit: float, limits: list[int]) -> None:
+def _add(part: Task, made: Any, column: Column, unit: float, limits: list[int]) -> None:
     """A column of the integer programme: a share of a layout for its cuts."""
     sizes = len(part.demand)
     rows = [size for size, number in enumerate(column.yields) if number] + [sizes]
@@ -147,4 +132,4 @@ def _add(part: Task, solver: Any, column: Column, unit: float, limits: list[int]
         rows.append(sizes + 1 + limits.index(column.supply))
         values.append(float(part.rooms[column.supply].takes(column.length)))
     share = 1e-5 * len(laid(part, column).cuts)
-    solver.addCol(share, 0.0, float("inf"), len(rows), rows, values)
+    made.addCol(share, 0.0, inf, len(rows), rows, values)
