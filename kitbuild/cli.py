@@ -19,7 +19,8 @@ USAGE, INTERRUPTED = 2, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; the exit code is 0 done, 1 problems in the input, 2 wrong usage, 3 could not write."""
+    """Run one command; the exit code is 0 done, 1 problems in the input, 2 wrong usage, 3 could not write,
+    4 orders wait for stock."""
     options = _parser().parse_args(arguments)
     try:
         return options.run(options)
@@ -44,6 +45,8 @@ def _parser() -> argparse.ArgumentParser:
         _add_view,
         _add_compare,
         _add_release,
+        _add_batch,
+        _add_stock,
         _add_explain,
         _add_new,
     ):
@@ -173,6 +176,40 @@ def _add_view(commands: Commands) -> None:
         "--port", type=int, default=8137, metavar="N", help="where it answers; 0 for any (8137)"
     )
     view.set_defaults(run=_view)
+
+
+def _add_batch(commands: Commands) -> None:
+    batch = commands.add_parser(
+        "batch",
+        help="plan a production run from kits/orders.csv, reserve, post or cancel it",
+        description="Plan a production run of all orders in kits/orders.csv, with all its lists; "
+        "then reserve what it takes, and post it when it is packed, or cancel it. Exit code 4: orders wait.",
+        epilog="Example: kitbuild batch 2026-w41; kitbuild batch 2026-w41 reserve",
+    )
+    batch.add_argument("name", metavar="RUN", help="the run's name: letters, digits and hyphens")
+    actions = ("plan", "reserve", "post", "cancel")
+    batch.add_argument("action", nargs="?", choices=actions, default="plan", help="what to do (plan)")
+    batch.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
+    )
+    _add_format(batch)
+    batch.set_defaults(run=_batch)
+
+
+def _add_stock(commands: Commands) -> None:
+    stock = commands.add_parser(
+        "stock",
+        help="count stock into the ledger, or write it as a list",
+        description="Count a stock list into the ledger kits/stock.sqlite, or write what that holds.",
+        epilog="Examples: kitbuild stock count; kitbuild stock export stock-now.csv",
+    )
+    stock.add_argument("action", choices=("count", "export"), help="which way")
+    stock.add_argument(
+        "file", nargs="?", type=Path, metavar="FILE", help="the list (count: kits/stock.csv, export: shown)"
+    )
+    stock.add_argument("--whole", action="store_true", help="lots that the count does not name are gone")
+    _add_format(stock)
+    stock.set_defaults(run=_stock)
 
 
 def _add_explain(commands: Commands) -> None:
@@ -333,6 +370,25 @@ def _view(options: argparse.Namespace) -> int:
         reason = (error.strerror or "it cannot be had").lower()
         return _wrong_usage(f"port {options.port}: {reason}; name another with --port")
     return 0
+
+
+def _batch(options: argparse.Namespace) -> int:
+    from kitbuild.batch import batch
+
+    progress = sys.stderr if options.format == "json" else sys.stdout
+    outcome = batch(options.name, options.action, options.out, lambda text: print(text, file=progress))
+    return _report(outcome, options.format)
+
+
+def _stock(options: argparse.Namespace) -> int:
+    from kitbuild.stock_command import count_in, export
+
+    progress = sys.stderr if options.format == "json" else sys.stdout
+    if options.action == "count":
+        return _report(
+            count_in(options.file, options.whole, lambda text: print(text, file=progress)), options.format
+        )
+    return _report(export(options.file or Path("-"), lambda text: print(text, file=progress)), options.format)
 
 
 def _explain(options: argparse.Namespace) -> int:

@@ -86,7 +86,24 @@ class TextMark:
     """turned: read from bottom to top."""
 
 
-Mark = StitchMarks | LineMarks | PolygonMark | TextMark
+@dataclass(frozen=True, slots=True)
+class TextBoxMark:
+    """Words within a rectangle: as large as `size_pt`, no smaller than `least_pt`, lines wrapped.
+
+    Where they do not fit even so, the figure cannot be drawn.
+    """
+
+    left_mm: float
+    top_mm: float
+    width_mm: float
+    height_mm: float
+    text: str
+    size_pt: float = 8
+    least_pt: float = 5
+    bold: bool = False
+
+
+Mark = StitchMarks | LineMarks | PolygonMark | TextMark | TextBoxMark
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,9 +86,9 @@ PLAINLY: Final = Press()
 class Document:
     """Blocks with what every page must carry.
 
-    `name` is the file name without suffix; `footer` holds `{page}` and `{pages}`, on paper alone. `fallbacks`
-    says in words where the usual layout did not fit, and what stands instead. A document for an endless sheet
-    has a `guide`.
+    `name` is the file name without suffix; `edition` is 0 for what has none; `footer` holds `{page}` and
+    `{pages}`, on paper alone. `fallbacks` says in words where the usual layout did not fit, and what stands
+    instead. A document for an endless sheet has a `guide`.
     """
 
     name: str

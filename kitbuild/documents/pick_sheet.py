@@ -32,7 +32,7 @@ def _blocks(job: Job) -> Iterator[Block]:
     yield Heading(2, say("pick.watch.heading"))
     yield Steps(tuple(_watch(job)), "dot")
     yield Heading(2, say("pick.order.heading"))
-    yield Grid((0.55, 0.45), ((Steps(tuple(_packing_order(job)), "tick"),), tuple(_small_pictures(job))))
+    yield Grid((0.55, 0.45), ((Steps(tuple(packing_order(job)), "tick"),), tuple(small_pictures(job))))
     yield Paragraph(say("pick.sign"))
 
 
@@ -60,7 +60,7 @@ def _watch(job: Job) -> Iterator[str]:
     yield say("pick.watch.lot")
 
 
-def _packing_order(job: Job) -> Iterator[str]:
+def packing_order(job: Job) -> Iterator[str]:
     """From the bottom of the box up: only what this box holds."""
     say = job.say
     yield say("pick.order.canvas")
@@ -72,7 +72,8 @@ def _packing_order(job: Job) -> Iterator[str]:
     yield say("pick.order.printed", code=job.kit.code, edition=job.kit.edition)
 
 
-def _small_pictures(job: Job) -> Iterator[Block]:
+def small_pictures(job: Job) -> Iterator[Block]:
+    """Each piece as it will look, small enough to stand beside the packing order."""
     width = job.sheet.frame_width_mm * 0.4
     for each in job.amounts.pieces:
         panel = each.panel

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from reportlab.lib.utils import simpleSplit
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-from kitbuild.base.blocks import Figure, LineMarks, Mark, PolygonMark, StitchMarks, TextMark
+from kitbuild.base.blocks import Figure, LineMarks, Mark, PolygonMark, StitchMarks, TextBoxMark, TextMark
+from kitbuild.base.colour import BLACK
 from kitbuild.base.document import DoesNotFit
 from kitbuild.output.pdf_flow import Piece
 from kitbuild.output.pdf_stitches import Forms, draw_stitches
@@ -12,6 +15,7 @@ from kitbuild.output.pdf_style import BOLD, PLAIN, colour, mm
 
 #: Millimetres by which a figure may exceed its frame through rounding.
 _SLACK_MM = 0.02
+_LEADING = 1.2
 
 
 class Drawing(Piece):
@@ -49,6 +53,8 @@ class Drawing(Piece):
                 _draw_polygon(self.canv, mark, self.height)
             case TextMark():
                 _draw_text(self.canv, mark, self.height)
+            case TextBoxMark():
+                _draw_box(self.canv, mark, self.height)
 
 
 def _draw_lines(canvas: Canvas, mark: LineMarks, height: float) -> None:
@@ -95,3 +101,31 @@ def _draw_text(canvas: Canvas, mark: TextMark, height: float) -> None:
     draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
     draw[mark.anchor](0, 0, mark.text)
     canvas.restoreState()
+
+
+def _draw_box(canvas: Canvas, mark: TextBoxMark, height: float) -> None:
+    """Lines from the top of the rectangle down; DoesNotFit where the least size is too large."""
+    font, width, room = BOLD if mark.bold else PLAIN, mm(mark.width_mm), mm(mark.height_mm)
+    size = mark.size_pt
+    rows = _rows(mark.text, font, size, width)
+    while not _fits(rows, font, size, width, room):
+        size -= 0.25
+        if size < mark.least_pt:
+            raise DoesNotFit(f"{mark.text[:40]!r} in {mark.width_mm:g} x {mark.height_mm:g} mm")
+        rows = _rows(mark.text, font, size, width)
+    canvas.saveState()
+    canvas.setFillColor(colour(BLACK))
+    canvas.setFont(font, size)
+    for at, row in enumerate(rows):
+        canvas.drawString(mm(mark.left_mm), height - mm(mark.top_mm) - size * (0.95 + _LEADING * at), row)
+    canvas.restoreState()
+
+
+def _rows(text: str, font: str, size: float, width: float) -> list[str]:
+    return [row for line in text.split("\n") for row in simpleSplit(line, font, size, width) or [""]]
+
+
+def _fits(rows: list[str], font: str, size: float, width: float, room: float) -> bool:
+    """Whether all lines stand within the rectangle, its last line's descenders too."""
+    deep = size * (_LEADING * (len(rows) - 1) + 1.2)
+    return deep <= room and all(stringWidth(row, font, size) <= width for row in rows)

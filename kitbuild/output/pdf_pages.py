@@ -88,7 +88,8 @@ def lay_out(parts: list[Content], sheet: Sheet) -> list[Content]:
 
 def _open(target: BytesIO, document: Document) -> Canvas:
     sheet, folded = document.sheet, document.press.folded
-    info = pdf_ink.Info(document.title, document.author, f"{document.code} {document.edition}", document.date)
+    subject = f"{document.code} {document.edition}" if document.edition else document.code
+    info = pdf_ink.Info(document.title, document.author, subject, document.date)
     wide, high = (folded.height_mm, folded.width_mm) if folded else (sheet.width_mm, sheet.height_mm)
     size, mono = (round(mm(wide), 2), round(mm(high), 2)), document.press.mono
     canvas = pdf_ink.open_canvas(target, size, PLAIN, document.language, info, mono=mono)

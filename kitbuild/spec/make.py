@@ -25,10 +25,13 @@ from kitbuild.spec.records import (
     Canvas,
     Extra,
     House,
+    Labels,
+    LabelStock,
     Materials,
     Needle,
     Part,
     Stock,
+    Supplier,
     Thread,
     ThreadRules,
     Words,
@@ -60,7 +63,20 @@ def house_record(file: Checked, wordings: tuple[Checked, ...] = ()) -> House:
         printed_bin=data["printing"]["bin"],
         at=file.at,
         words=tuple(_words(each) for each in wordings),
+        labels=_labels(data.get("labels", {})),
     )
+
+
+def _labels(data: Mapping[str, Any]) -> Labels:
+    stocks = {name: label_stock(data[name]) for name in ("box", "bundle") if name in data}
+    return Labels(data.get("paper", ""), data.get("origin", ""), **stocks)
+
+
+def label_stock(data: Mapping[str, Any]) -> LabelStock:
+    """A sheet of labels as it was written."""
+    names = ("width", "height", "left", "top", "gap_across", "gap_down")
+    lengths = (read_length(data.get(name, "0 mm")) for name in names)
+    return LabelStock(data["columns"], data["rows"], *lengths)
 
 
 def _words(file: Checked) -> Words:
@@ -89,6 +105,7 @@ def materials_record(files: tuple[Checked, ...], currency: str) -> Materials:
     threads: dict[str, Thread] = {}
     needles: dict[str, Needle] = {}
     extras: dict[str, Extra] = {}
+    suppliers: dict[str, Supplier] = {}
     for file in files:
         for key, data in file.data["canvases"].items():
             canvases[key] = _canvas(key, data, file.at.below("canvases", key), currency)
@@ -98,7 +115,16 @@ def materials_record(files: tuple[Checked, ...], currency: str) -> Materials:
             needles[key] = _needle(key, data, file.at.below("needles", key), currency)
         for key, data in file.data["extras"].items():
             extras[key] = _extra(key, data, file.at.below("extras", key), currency)
-    return Materials(*map(MappingProxyType, (canvases, threads, needles, extras)))  # type: ignore[arg-type]
+        for key, data in file.data["suppliers"].items():
+            minimum_minor = money_minor(str(data["minimum"]), currency)
+            at = file.at.below("suppliers", key)
+            suppliers[key] = Supplier(key, data["title"], minimum_minor, at)
+    return Materials(*map(MappingProxyType, (canvases, threads, needles, extras, suppliers)))  # type: ignore[arg-type]
+
+
+def _bought(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Who sells a material, and in which multiples."""
+    return {"supplier": data.get("supplier", ""), "order_multiple": data["order_multiple"]}
 
 
 def _canvas(key: str, data: Mapping[str, Any], at: At, currency: str) -> Canvas:
@@ -133,7 +159,9 @@ def _stock(key: str, data: Mapping[str, Any], pitch_mm: float, at: At, currency:
         columns, rows = read_sheet(data["sheet"])
         title = f"Sheet of {columns} x {rows} holes"
     cost_minor = money_minor(str(data["cost"]), currency)
-    return Stock(key, data.get("title", title), form, columns, rows, cost_minor, data["bin"], at)
+    return Stock(
+        key, data.get("title", title), form, columns, rows, cost_minor, data["bin"], at, **_bought(data)
+    )
 
 
 def _thread(key: str, data: Mapping[str, Any], at: At, currency: str) -> Thread:
@@ -155,13 +183,14 @@ def _thread(key: str, data: Mapping[str, Any], at: At, currency: str) -> Thread:
         bend_spread_mm=read_length(data["bend_spread"]),
         packed=data["packed"],
         colour_tested=data["colour_tested"],
+        **_bought(data),
     )
 
 
 def _needle(key: str, data: Mapping[str, Any], at: At, currency: str) -> Needle:
     cost_minor = money_minor(str(data["cost"]), currency)
     length_mm = read_length(data["length"]) if "length" in data else None
-    return Needle(key, data["title"], data["size"], cost_minor, data["bin"], at, length_mm)
+    return Needle(key, data["title"], data["size"], cost_minor, data["bin"], at, length_mm, **_bought(data))
 
 
 def _extra(key: str, data: Mapping[str, Any], at: At, currency: str) -> Extra:
@@ -176,6 +205,7 @@ def _extra(key: str, data: Mapping[str, Any], at: At, currency: str) -> Extra:
         at=at,
         parts=tuple(Part(part["shape"], read_measures(part["size"])) for part in data["parts"]),
         bag=_bag(data["bag"]) if "bag" in data else None,
+        **_bought(data),
     )
 
 

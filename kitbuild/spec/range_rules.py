@@ -11,7 +11,8 @@ from kitbuild.spec.check import Checked
 from kitbuild.spec.draft import SECTIONS, Draft, sold
 from kitbuild.spec.formats import read_length
 from kitbuild.spec.schema import leaves
-from kitbuild.spec.words import shown
+from kitbuild.spec.source import Path
+from kitbuild.spec.words import shown, suggestion
 
 
 def range_has_its_files(draft: Draft) -> Iterator[Problem]:
@@ -56,6 +57,29 @@ def _material_keys(draft: Draft) -> Iterator[tuple[str, Place]]:
                 yield key, file.at.key(section, key)
                 for stock in material.get("stock", {}):
                     yield stock, file.at.key(section, key, "stock", stock)
+
+
+def suppliers_are_known(draft: Draft) -> Iterator[Problem]:
+    """A material's supplier is one of the range."""
+    known = {key for file in draft.materials for key in file.data.get("suppliers", {})}
+    for file in draft.materials if draft.complete else ():
+        for path, supplier in _suppliers_named(file):
+            if supplier not in known:
+                cure = suggestion(supplier, known, "write it under `suppliers`")
+                message = f"there is no supplier {shown(supplier)}"
+                yield Problem(file.at(*path), "KB338", message, cure)
+
+
+def _suppliers_named(file: Checked) -> Iterator[tuple[Path, str]]:
+    """Every supplier that a material names, with the way to it."""
+    for section in SECTIONS:
+        for key, material in file.data.get(section, {}).items():
+            for path, part in (
+                ((section, key), material),
+                *(((section, key, "stock", name), each) for name, each in material.get("stock", {}).items()),
+            ):
+                if part.get("supplier"):
+                    yield (*path, "supplier"), part["supplier"]
 
 
 def canvas_fits_its_weave(draft: Draft) -> Iterator[Problem]:
@@ -128,6 +152,7 @@ RULES: Final = (
     range_has_its_files,
     kit_codes_differ,
     material_keys_differ,
+    suppliers_are_known,
     canvas_fits_its_weave,
     rolls_hold_a_hole,
     money_fits_the_currency,

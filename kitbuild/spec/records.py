@@ -42,6 +42,8 @@ class Stock:
     cost_minor: int
     bin: str
     at: At = field(repr=False, compare=False)
+    supplier: str = ""
+    order_multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,8 @@ class Thread:
     packed: Literal["put-ups", "needlefuls"] = "put-ups"
     pull: float = 1.0
     colour_tested: bool = False
+    supplier: str = ""
+    order_multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +107,8 @@ class Needle:
     bin: str
     at: At = field(repr=False, compare=False)
     length_mm: float | None = None
+    supplier: str = ""
+    order_multiple: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +150,18 @@ class Extra:
     at: At = field(repr=False, compare=False)
     parts: tuple[Part, ...] = ()
     bag: Bag | None = None
+    supplier: str = ""
+    order_multiple: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """Who sells materials; an order comes to `minimum_minor` at least."""
+
+    key: str
+    title: str
+    minimum_minor: int
+    at: At = field(repr=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +172,7 @@ class Materials:
     threads: Mapping[str, Thread]
     needles: Mapping[str, Needle]
     extras: Mapping[str, Extra]
+    suppliers: Mapping[str, Supplier] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +207,30 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True)
+class LabelStock:
+    """A sheet of labels in mm: how many, each one's size, where the first begins, the gaps between them."""
+
+    columns: int
+    rows: int
+    width_mm: float
+    height_mm: float
+    left_mm: float
+    top_mm: float
+    gap_across_mm: float
+    gap_down_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """What labels are printed on, and the words for where kits are made ("" for none)."""
+
+    paper: str = ""
+    origin: str = ""
+    box: LabelStock = LabelStock(2, 4, 99.1, 67.7, 4.6, 13.1, 2.5, 0)
+    bundle: LabelStock = LabelStock(3, 8, 63.5, 33.9, 7.2, 12.9, 2.5, 0)
+
+
+@dataclass(frozen=True, slots=True)
 class House:
     """The workshop: who it is, how it counts, prints and costs.
 
@@ -213,6 +256,7 @@ class House:
     printed_bin: str
     at: At = field(repr=False, compare=False)
     words: tuple[Words, ...] = ()
+    labels: Labels = Labels()
 
     @property
     def language(self) -> str:

@@ -23,6 +23,7 @@ from kitbuild.base.blocks import (
     Steps,
     StitchMarks,
     Table,
+    TextBoxMark,
     TextMark,
     TickBox,
 )
@@ -126,7 +127,7 @@ def _marks(marks: tuple[Mark, ...]) -> Iterator[str]:
     if polygons:
         total = sum(x + y for mark in polygons for x, y in mark.points_mm)
         yield f"polygons {len(polygons)}: sum {total:.0f}"
-    words = [mark.text for mark in marks if isinstance(mark, TextMark)]
+    words = [mark.text for mark in marks if isinstance(mark, TextMark | TextBoxMark)]
     if words:
         yield f"words {len(words)}: {' | '.join(words)}"
 

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitbuild.base.blocks import Block, Caution, Figure, Heading, Paragraph, Patch, Steps, Table, TextMark
+from kitbuild.base.blocks import (
+    Block,
+    Caution,
+    Figure,
+    Heading,
+    Paragraph,
+    Patch,
+    Steps,
+    Table,
+    TextBoxMark,
+    TextMark,
+)
 from kitbuild.base.document import Document
 from tests.documents.demo import flat
 from tests.documents.dump import cell_text
@@ -34,4 +45,4 @@ def _of(block: Block) -> Iterator[str]:
         case Figure():
             yield block.alt
             yield block.caption
-            yield from (mark.text for mark in block.marks if isinstance(mark, TextMark))
+            yield from (mark.text for mark in block.marks if isinstance(mark, TextMark | TextBoxMark))

@@ -143,19 +143,19 @@ def test_the_sheet_does_not_ask_to_cut_what_is_cut(precut: Made) -> None:
     assert "Of Ember cut a needleful of 60 cm" in mixed
     assert "Deep and Pale are in the box ready cut to this length" in mixed
     every = words(make(with_threads(precut.kit, NEEDLEFULS)), "instructions")
-    assert "Take a needleful: the box holds the thread ready cut to 60 cm" in every
+    assert "Take a needleful of Deep: the box holds the thread ready cut to 60 cm" in every
     assert "cut a needleful" not in every.lower()
     none = words(make(with_threads(precut.kit, "put-ups")), "instructions")
-    assert "Cut a needleful of 60 cm" in none
+    assert "Cut a needleful of Deep, 60 cm" in none
     assert "ready cut" not in none
 
 
 def test_the_tester_s_sheet_does_not_either(precut: Made) -> None:
     """Where only some are cut ahead, it names those that the test takes; the edge is not tested."""
     mixed = words(precut, "test-sheet")
-    assert "Cut every needleful to 60 cm (23 1/2 in); those of Deep are cut already." in mixed
+    assert "Cut every needleful to 60 cm (23 5/8 in); those of Deep are cut already." in mixed
     every = words(make(with_threads(precut.kit, NEEDLEFULS)), "test-sheet")
     assert "Use the needlefuls as they are cut: 60 cm" in every
     assert "Cut every" not in every
     none = words(make(with_threads(precut.kit, "put-ups")), "test-sheet")
-    assert "Cut every needleful to 60 cm (23 1/2 in)." in none
+    assert "Cut every needleful to 60 cm (23 5/8 in)." in none

@@ -1,0 +1,274 @@
+"""A production run from orders and stock to its lists: plan, then reserve, post or cancel."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import json
+import re
+from collections.abc import Callable, Mapping
+from contextlib import closing
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, Final
+
+from kitbuild.base.document import Document, DoesNotFit
+from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
+from kitbuild.build import amounts_of, sheets, sources, speaking
+from kitbuild.commands import KITS, Outcome
+from kitbuild.documents.job import Job, Judgement
+from kitbuild.documents.run_check_sheet import run_check_sheet
+from kitbuild.documents.run_cut_sheet import run_cut_sheet
+from kitbuild.documents.run_job import RunJob
+from kitbuild.documents.run_labels import run_labels
+from kitbuild.documents.run_listings import run_listings
+from kitbuild.documents.run_office import run_buy_sheet, run_cost_sheet
+from kitbuild.documents.run_pick_sheets import run_kit_sheet, run_pick_sheet
+from kitbuild.ledger import Ledger
+from kitbuild.production.buying import buys
+from kitbuild.production.cautions import notes
+from kitbuild.production.cost import cost
+from kitbuild.production.cutting import CutPlan, blanks
+from kitbuild.production.cutting import plan as plan_cuts
+from kitbuild.production.orders import Order, read_orders
+from kitbuild.production.picks import picks
+from kitbuild.production.run import plan_run
+from kitbuild.production.run_cost import run_costs
+from kitbuild.production.run_records import Boxed, Run
+from kitbuild.production.stock import Lot, items, read_stock
+from kitbuild.spec.folder import read_range
+from kitbuild.spec.records import Kit, Range
+
+ORDERS, STOCK, LEDGER = KITS / "orders.csv", KITS / "stock.csv", KITS / "stock.sqlite"
+SHORT: Final = 4
+"""The exit code where orders wait for stock."""
+PLAN: Final = "run.json"
+DOCUMENTS: Final = (
+    run_pick_sheet,
+    run_kit_sheet,
+    run_cut_sheet,
+    run_buy_sheet,
+    run_check_sheet,
+    run_cost_sheet,
+)
+_RUN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}")
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Asked:
+    """What a run is planned from: the range, the orders, the stock, and the bytes they were read from."""
+
+    kits: Range
+    orders: tuple[Order, ...]
+    lots: tuple[Lot, ...]
+    inputs: Mapping[str, bytes]
+
+
+def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
+    """Plan a run into `out`/batch/`run`, or take a step with it; the exit code is 4 where orders wait."""
+    steps = {"plan": _plan, "reserve": _reserve, "post": _post, "cancel": _cancel}
+    try:
+        if not _RUN.fullmatch(run):
+            cure = "use letters, digits and hyphens, such as 2026-w41"
+            raise InputProblems([Problem(Place("batch"), "KB624", "the run's name cannot be used", cure)])
+        return steps[action](run, out / "batch" / run, tell)
+    except Expected as expected:
+        return Outcome(expected.problems, expected.exit_code)
+
+
+def _plan(run: str, folder: Path, tell: Tell) -> Outcome:
+    """Everything that can be made, written; what waits is told."""
+    from kitbuild.production.cut_plan import cut
+
+    asked = read_asked(run)
+    amounts = {code: _amounts(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
+    planned = plan_run(run, asked.orders, {code: each[0] for code, each in amounts.items()}, asked.lots, cut)
+    job = _job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
+    _write(asked, job, folder)
+    boxes = sum(each.boxes for each in planned.served)
+    tell(f"{run}: {boxes} of {sum(order.quantity for order in asked.orders)} boxes planned, {folder}")
+    return Outcome(waiting(planned), SHORT if planned.short else 0)
+
+
+def waiting(run: Run) -> tuple[Problem, ...]:
+    """A problem for each order that waits: for how many boxes, and for which items."""
+    cure = "see the buy list; the others are planned"
+    return tuple(
+        Problem(
+            each.order.place,
+            "KB620",
+            f"order {each.order.order} waits for {each.waits} of {each.order.quantity} {each.order.kit}: "
+            f"short of {', '.join(each.lacks)}",
+            cure,
+        )
+        for each in run.served
+        if each.waits
+    )
+
+
+def read_asked(run: str = "") -> Asked:
+    """Orders, kits and stock; InputProblems with everything that is wrong with them."""
+    kits, found = read_range(KITS)
+    problems = list(errors(found)) if kits is None else []
+    orders: tuple[Order, ...] = ()
+    lots: tuple[Lot, ...] = ()
+    inputs: dict[str, bytes] = {}
+    if kits:
+        content = content_of(ORDERS, "KB101", "write a row for each order")
+        orders, wrong = read_orders(ORDERS.as_posix(), content, [kit.code for kit in kits.kits])
+        problems += [*wrong, *(errors(found) if any(each.code == "KB612" for each in wrong) else ())]
+        lots, told, counted = _lots(kits, run)
+        problems += told
+        inputs = {ORDERS.as_posix(): content, **counted}
+    if problems or kits is None:
+        raise InputProblems(problems)
+    return Asked(kits, orders, lots, inputs)
+
+
+def _lots(kits: Range, run: str) -> tuple[tuple[Lot, ...], tuple[Problem, ...], dict[str, bytes]]:
+    """What is free in the ledger, or in stock.csv where none was begun; with what was read for it."""
+    if LEDGER.exists():
+        with closing(Ledger(LEDGER)) as ledger:
+            if ledger.begun:
+                ledger.refuse_unless_open(run)
+                return ledger.free(run), (), {}
+    content = content_of(STOCK, "KB614", "write a row for each lot: item,lot,bin,quantity,received")
+    lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials))
+    return lots, problems, {STOCK.as_posix(): content}
+
+
+def content_of(path: Path, code: str, cure: str) -> bytes:
+    """The bytes of a list; InputProblems with this code and cure where it cannot be read."""
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        told = Problem(Place(path.as_posix()), code, f"the list cannot be read: {reason}", cure)
+        raise InputProblems([told]) from error
+
+
+def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
+    """One kit as a run sees it, and as its documents do; InputProblems where it cannot be made."""
+    kit = next(kit for kit in kits.kits if kit.code == code)
+    amounts, _ = amounts_of(kit)
+    cut, picked = blanks(amounts), picks(amounts)
+    plan_cuts(cut)
+    costs = cost(kit, picked)
+    say, sheet = speaking(kit)[0], sheets(kit)[0][0]
+    job = Job(amounts, picked, CutPlan(()), costs, notes(kit), Judgement((), ()), say, sheet)
+    return Boxed(kit, picked, cut, costs, amounts.hours), job
+
+
+def _job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
+    first = next(iter(jobs.values()))
+    known = items(kits.materials)
+    orders = buys(run.balances, known, kits.materials.suppliers)
+    house = kits.house
+    return RunJob(run, house, jobs, known, orders, run_costs(run, house), first.say, first.sheet)
+
+
+def documents_of(job: RunJob, kit: Kit) -> tuple[Document, ...]:
+    """Every document of a run on each of the workshop's papers."""
+    made: list[Document] = []
+    for sheet, suffix in sheets(kit):
+        for each in DOCUMENTS:
+            document = each(replace(job, sheet=sheet))
+            made.append(replace(document, name=document.name + suffix))
+    return (*made, run_labels(job))
+
+
+def _write(asked: Asked, job: RunJob, folder: Path) -> None:
+    from kitbuild import __version__
+    from kitbuild.output.files import manifest_for, write_outputs
+
+    kits = [each.kit for each in job.run.boxed.values()]
+    files = _render(job, kits[0])
+    files[PLAN] = _plan_bytes(asked, job)
+    read = {name: content for kit in kits for name, content in sources(kit).items()} | asked.inputs
+    inputs = {name: hashlib.sha256(content).hexdigest() for name, content in sorted(read.items())}
+    manifest = manifest_for(
+        version=__version__,
+        code=job.run.name,
+        edition=0,
+        warnings=[str(problem) for problem in waiting(job.run)],
+        files=files,
+        inputs=dict.fromkeys(files, inputs),
+    )
+    write_outputs(folder, files, manifest)
+
+
+def _render(job: RunJob, kit: Kit) -> dict[str, bytes]:
+    from kitbuild.output.csv_text import render_csv
+    from kitbuild.output.pdf import render_pdf
+
+    try:
+        files = {f"{document.name}.pdf": render_pdf(document) for document in documents_of(job, kit)}
+    except DoesNotFit as error:
+        cure = "use larger labels or paper (`labels`, `papers`), or shorten titles of the kits and materials"
+        place = job.house.at("labels")
+        raise InputProblems([Problem(place, "KB704", f"the run does not fit: {error}", cure)]) from error
+    return files | {listing.name: render_csv(listing) for listing in run_listings(job)}
+
+
+def _plan_bytes(asked: Asked, job: RunJob) -> bytes:
+    """What the run takes of each lot, what was free of it, and its offcuts: what is reserved and posted."""
+    free = {(lot.item, lot.lot): lot.quantity for lot in asked.lots}
+    taken = [[*key, quantity, free[key]] for key, quantity in job.run.taken.items()]
+    offcuts = [[*key, job.items[key[0]].bin, many] for key, many in job.run.offcuts.items()]
+    plan = {"run": job.run.name, "taken": taken, "offcuts": offcuts}
+    return (json.dumps(plan, ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def _read_plan(run: str, folder: Path) -> tuple[dict[str, Any], str]:
+    """A plan as it was written, with its digest; InputProblems where it is not there whole."""
+    try:
+        content = (folder / PLAN).read_bytes()
+        outputs = json.loads((folder / "manifest.json").read_bytes())["outputs"]
+        digest = hashlib.sha256(content).hexdigest()
+        if outputs[PLAN]["sha256"] == digest:
+            return json.loads(content), digest
+    except (OSError, ValueError, KeyError, TypeError):
+        pass
+    message = f"the plan of run {run} is not there, or was changed"
+    place = Place((folder / PLAN).as_posix())
+    raise InputProblems([Problem(place, "KB622", message, f"plan it: kitbuild batch {run}")])
+
+
+def begun_ledger() -> Ledger:
+    """The ledger, which a count must have begun."""
+    if LEDGER.exists():
+        ledger = Ledger(LEDGER)
+        if ledger.begun:
+            return ledger
+        ledger.close()
+    cure = "begin one with a count: kitbuild stock count"
+    raise InputProblems([Problem(Place(LEDGER.as_posix()), "KB614", "there is no stock ledger", cure)])
+
+
+def _reserve(run: str, folder: Path, tell: Tell) -> Outcome:
+    with closing(begun_ledger()) as ledger:
+        plan, digest = _read_plan(run, folder)
+        taken = {(item, lot): quantity for item, lot, quantity, _ in plan["taken"]}
+        seen = {(item, lot): free for item, lot, _, free in plan["taken"]}
+        ledger.reserve(run, digest, taken, seen)
+    tell(f"{run}: reserved")
+    return Outcome((), 0)
+
+
+def _post(run: str, folder: Path, tell: Tell) -> Outcome:
+    with closing(begun_ledger()) as ledger:
+        ledger.must_be_reserved(run)
+        plan, digest = _read_plan(run, folder)
+        today = datetime.date.today().isoformat()
+        offcuts = [Lot(item, lot, place, many, today) for item, lot, place, many in plan["offcuts"]]
+        ledger.post(run, digest, offcuts)
+    tell(f"{run}: posted")
+    return Outcome((), 0)
+
+
+def _cancel(run: str, _folder: Path, tell: Tell) -> Outcome:
+    with closing(begun_ledger()) as ledger:
+        ledger.cancel(run)
+    tell(f"{run}: cancelled")
+    return Outcome((), 0)

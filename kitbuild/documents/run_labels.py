@@ -1,0 +1,183 @@
+"""Labels of a run on sheets of label stock: one for each box, one for each bundle of thread in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from kitbuild.base.blocks import Block, Figure, Mark, PageBreak, PolygonMark, TextBoxMark, TextMark
+from kitbuild.base.colour import BLACK, ink_on
+from kitbuild.base.document import SHEETS, Document, DoesNotFit, Sheet
+from kitbuild.documents.barcodes import ean, ean_marks, qr_marks, qr_size_mm
+from kitbuild.documents.job import Job
+from kitbuild.documents.run_job import RunJob
+from kitbuild.documents.words import listed, note_text, pick_description, pick_unit
+from kitbuild.production.picks import Pick
+from kitbuild.production.run_records import PickLine
+from kitbuild.spec.records import LabelStock
+
+PAD_MM: Final = 3.0
+LEAST_PT: Final = 6.0
+Label = list[Mark]
+
+
+def run_labels(job: RunJob) -> Document:
+    """Box labels, then bundle labels; each page is one sheet of labels."""
+    labels = job.house.labels
+    paper = SHEETS[labels.paper or job.house.papers[0]]
+    sheet = Sheet(paper.name, paper.width_mm, paper.height_mm, 0.0, 0.0)
+    boxes = [box_label(job, code, labels.box) for code in job.run.kits for _ in range(job.run.boxes(code))]
+    bundles = [
+        bundle_label(job, line, labels.bundle)
+        for line in sorted(job.run.lines, key=lambda line: line.kit)
+        if line.pick.kind == "thread"
+        for _ in range(line.boxes)
+    ]
+    pages = [*_pages(job, sheet, labels.box, boxes), *_pages(job, sheet, labels.bundle, bundles)]
+    blocks: list[Block] = []
+    for page in pages:
+        blocks += [PageBreak(), page] if blocks else [page]
+    return replace(job.document("labels", "labels", blocks), sheet=sheet, footer="")
+
+
+def _pages(job: RunJob, sheet: Sheet, stock: LabelStock, labels: Sequence[Label]) -> Iterator[Figure]:
+    """Sheets filled row by row."""
+    each = stock.columns * stock.rows
+    for first in range(0, len(labels), each):
+        marks: list[Mark] = []
+        for at, label in enumerate(labels[first : first + each]):
+            row, column = divmod(at, stock.columns)
+            x = stock.left_mm + column * (stock.width_mm + stock.gap_across_mm)
+            y = stock.top_mm + row * (stock.height_mm + stock.gap_down_mm)
+            marks += [moved(mark, x, y) for mark in label]
+        alt = job.say("run.labels.alt", labels=len(labels[first : first + each]), run=job.run.name)
+        yield Figure(alt, sheet.width_mm, sheet.height_mm, tuple(marks))
+
+
+def moved(mark: Mark, x: float, y: float) -> Mark:
+    """A mark so much farther right and down."""
+    match mark:
+        case TextBoxMark():
+            return replace(mark, left_mm=mark.left_mm + x, top_mm=mark.top_mm + y)
+        case TextMark():
+            return replace(mark, x_mm=mark.x_mm + x, y_mm=mark.y_mm + y)
+        case PolygonMark():
+            return replace(mark, points_mm=tuple((px + x, py + y) for px, py in mark.points_mm))
+        case _:
+            return replace(mark, ends_mm=np.add(mark.ends_mm, (x, y, x, y)))  # type: ignore[union-attr]
+
+
+def box_label(job: RunJob, code: str, stock: LabelStock) -> Label:
+    """What is in the box, who made it, and its code: at the right, with cautions above it.
+
+    DoesNotFit where the label is too small for the code, or for the words in their least type.
+    """
+    say, one = job.say, job.jobs[code]
+    marks, wide, high = _code(job, code, stock)
+    left = stock.width_mm - 3 * PAD_MM - wide
+    tall = stock.height_mm - 2 * PAD_MM
+    kit = one.kit
+    parts = (
+        (0.16, job.own(kit.title), 12.0, True),
+        (0.08, say("run.labels.batch", code=code, edition=kit.edition, run=job.run.name), 8.0, False),
+        (0.42, say("run.labels.contents", contents=_contents(one)), 7.5, False),
+        (0.14, _origin(job, one), 7.5, False),
+        (0.20, say("list.comma").join((job.house.name, *job.house.address, job.house.contact)), 7.5, False),
+    )
+    top = PAD_MM
+    for share, text, size, bold in parts:
+        marks.append(TextBoxMark(PAD_MM, top, left, share * tall, text, size, LEAST_PT, bold))
+        top += share * tall
+    if cautions := _cautions(one):
+        room = tall - high - 1.0
+        least = max([LEAST_PT, *(note.points for note in one.notes)])
+        words = "\n".join(cautions)
+        marks.append(TextBoxMark(stock.width_mm - PAD_MM - wide, PAD_MM, wide, room, words, 8.0, least))
+    return marks
+
+
+def _code(job: RunJob, code: str, stock: LabelStock) -> tuple[Label, float, float]:
+    """The bar code of a kit's number, or a QR code, in the lower right corner; its width and height."""
+    kit = job.jobs[code].kit
+    right, bottom = stock.width_mm - PAD_MM, stock.height_mm - PAD_MM
+    if kit.gtin:
+        made = ean(kit.gtin, 0.45 * stock.width_mm, 0.5 * stock.height_mm)
+        if made is None:
+            raise DoesNotFit(f"the bar code of {code} on a label of {_size(stock)}")
+        marks = ean_marks(made, right - made.width_mm, bottom - made.height_mm)
+        return marks, made.width_mm, made.height_mm
+    text = f"kit={code};edition={kit.edition};run={job.run.name}"
+    room = min(0.33 * stock.width_mm, 0.4 * stock.height_mm)
+    return (*_qr(text, right - room, bottom - room, room, stock), room, room)
+
+
+def _qr(text: str, left: float, top: float, room: float, stock: LabelStock) -> tuple[Label]:
+    module = qr_size_mm(text, room)
+    if module is None:
+        raise DoesNotFit(f"a QR code on a label of {_size(stock)}")
+    return (qr_marks(text, left, top, module),)
+
+
+def _size(stock: LabelStock) -> str:
+    return f"{stock.width_mm:g} x {stock.height_mm:g} mm"
+
+
+def _contents(one: Job) -> str:
+    """How many of everything, as the pick list calls it."""
+    parts = [
+        one.say("run.labels.part", quantity=pick.quantity, unit=pick_unit(one, pick), what=_short(one, pick))
+        for pick in one.picks
+    ]
+    return one.say("list.comma").join(parts)
+
+
+def _short(one: Job, pick: Pick) -> str:
+    return one.own(pick.colour.name) if pick.colour else pick_description(one, pick)
+
+
+def _origin(job: RunJob, one: Job) -> str:
+    """The fibres in words, and where the kit is made, where the workshop says so."""
+    fibres = sorted({colour.thread.fibre for colour in one.kit.palette})
+    yarn = job.say("run.labels.fibres", fibres=listed(one, [job.say(f"fibre.{each}") for each in fibres]))
+    return "\n".join(filter(None, (yarn, job.own(job.house.labels.origin))))
+
+
+def _cautions(one: Job) -> list[str]:
+    """Notes on death or injury, each with its signal word."""
+    strong = [note for note in one.notes if note.severity in ("danger", "warning")]
+    return [f"{one.say(f'signal.{note.severity}')}: {note_text(one, note)}" for note in strong]
+
+
+def bundle_label(job: RunJob, line: PickLine, stock: LabelStock) -> Label:
+    """The colour of a bundle with its symbol, its kit and lot, and a QR code of them."""
+    say, one, colour = job.say, job.jobs[line.kit], line.pick.colour
+    lot = line.lot.lot if line.lot else ""
+    room = stock.height_mm - 2 * PAD_MM
+    text = f"kit={line.kit};edition={one.kit.edition};run={job.run.name};item={line.pick.item};lot={lot}"
+    (marks,) = _qr(text, stock.width_mm - PAD_MM - room, PAD_MM, room, stock)
+    left = stock.width_mm - 3 * PAD_MM - room
+    if colour is None:
+        raise ValueError("a bundle is of thread")
+    ink, side = one.ink(colour.key), 7.0
+    corners = [(PAD_MM + x, PAD_MM + y) for x, y in ((0, 0), (side, 0), (side, side), (0, side))]
+    marks.append(PolygonMark(tuple(corners), fill=ink.rgb, outline=BLACK))
+    middle = PAD_MM + side / 2
+    marks.append(TextMark(middle, middle + 1.6, ink.symbol, 13, "middle", ink_on(ink.rgb)))
+    name = job.own(colour.name)
+    marks.append(TextBoxMark(PAD_MM + side + 1, PAD_MM, left - side - 1, side, name, 9.0, LEAST_PT, True))
+    words = say(
+        "run.labels.bundle",
+        code=line.kit,
+        edition=one.kit.edition,
+        quantity=line.pick.quantity,
+        unit=job.unit(line.kit, line.pick),
+        item=line.pick.item,
+        lot=lot,
+        run=job.run.name,
+    )
+    top = PAD_MM + side + 1
+    marks.append(TextBoxMark(PAD_MM, top, left, stock.height_mm - PAD_MM - top, words, 8.0, LEAST_PT))
+    return marks

@@ -1,0 +1,178 @@
+"""The packer's lists of a run: by bin for the walk through the store, by kit for the table."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from kitbuild.base.blocks import Block, Cell, Grid, Heading, PageBreak, Paragraph, Steps, Table, TickBox
+from kitbuild.base.document import Document
+from kitbuild.documents.pick_sheet import packing_order, small_pictures
+from kitbuild.documents.run_job import RunJob, lot_text
+from kitbuild.documents.words import holes_text
+from kitbuild.production.run_records import PickLine
+
+MANY = 60
+"""So many of one thing are easily miscounted: the list says to count them twice."""
+
+
+def run_pick_sheet(job: RunJob) -> Document:
+    """The pick list by bin."""
+    return job.document("pick-list", "pick", _by_bin(job), wide=True)
+
+
+def run_kit_sheet(job: RunJob) -> Document:
+    """The pick list by kit."""
+    return job.document("pick-list-by-kit", "kits", _by_kit(job))
+
+
+def _by_bin(job: RunJob) -> Iterator[Block]:
+    say, run = job.say, job.run
+    yield Heading(1, say("run.pick.heading", run=run.name))
+    boxes = sum(each.boxes for each in run.served)
+    yield Paragraph(say("run.pick.lead", boxes=boxes, kits=len(run.kits), lines=len(run.lines)), "lead")
+    if watch := tuple(_watch(job)):
+        yield Heading(2, say("pick.watch.heading"))
+        yield Steps(watch, "dot")
+    names = (
+        "line",
+        "tick",
+        "bin",
+        "what",
+        "colour",
+        "lot",
+        "kit",
+        "boxes",
+        "quantity",
+        "unit",
+        "picked",
+        "again",
+    )
+    header = tuple(say(f"run.pick.column.{name}") for name in names)
+    rows = tuple(_row(job, at, line) for at, line in enumerate(run.lines, 1))
+    widths = (0.04, 0.045, 0.055, 0.24, 0.11, 0.09, 0.09, 0.07, 0.06, 0.07, 0.08, 0.05)
+    yield Table(header, rows, widths, "rllllllrrlll", say("run.pick.caption"), "big")
+    yield Paragraph(say("run.pick.totals", totals=_totals(job)))
+    yield Paragraph(say("pick.sign"))
+
+
+def _row(job: RunJob, at: int, line: PickLine) -> tuple[Cell, ...]:
+    boxes = job.say("run.times", each=line.pick.quantity, boxes=line.boxes)
+    return (
+        str(at),
+        TickBox(),
+        line.bin,
+        job.what(line.kit, line.pick),
+        job.colour(line.kit, line.pick),
+        lot_text(line),
+        job.say("run.kit", code=line.kit, edition=job.run.boxed[line.kit].kit.edition),
+        boxes,
+        str(line.quantity),
+        job.unit(line.kit, line.pick),
+        "",
+        TickBox(),
+    )
+
+
+def _totals(job: RunJob) -> str:
+    """How many of each unit are picked in all."""
+    sums: Counter[str] = Counter()
+    for line in job.run.lines:
+        sums[job.unit(line.kit, line.pick)] += line.quantity
+    parts = [job.say("run.total_of", unit=unit, total=total) for unit, total in sorted(sums.items())]
+    return job.say("list.joiner").join(parts)
+
+
+def _watch(job: RunJob) -> Iterator[str]:
+    """Exceptions: boxes of one kit from several lots, large numbers, orders that wait."""
+    say, run = job.say, job.run
+    lots: dict[tuple[str, str], list[PickLine]] = {}
+    for line in run.lines:
+        if line.pick.kind == "thread":
+            lots.setdefault((line.kit, line.pick.item), []).append(line)
+    for (kit, item), lines in sorted(lots.items()):
+        if len(lines) > 1:
+            shares = [say("run.lot_share", lot=lot_text(line), boxes=line.boxes) for line in lines]
+            yield say("run.watch.lots", kit=kit, item=item, shares=say("list.joiner").join(shares))
+    for at, line in enumerate(run.lines, 1):
+        if line.quantity >= MANY:
+            yield say("run.watch.many", line=at, quantity=line.quantity, bin=line.bin)
+    for each in run.served:
+        if each.waits:
+            yield say("run.watch.waits", served=each, lacks=say("list.comma").join(each.lacks))
+
+
+def _by_kit(job: RunJob) -> Iterator[Block]:
+    yield Heading(1, job.say("run.kits.heading", run=job.run.name))
+    yield Paragraph(job.say("run.kits.lead"), "lead")
+    lines: dict[str, list[PickLine]] = {}
+    for line in job.run.lines:
+        lines.setdefault(line.kit, []).append(line)
+    for at, code in enumerate(job.run.kits):
+        if at:
+            yield PageBreak()
+        yield from _one_kit(job, code, lines[code])
+
+
+def _one_kit(job: RunJob, code: str, lines: list[PickLine]) -> Iterator[Block]:
+    say, one = job.say, job.jobs[code]
+    boxed, boxes = job.run.boxed[code], job.run.boxes(code)
+    yield Heading(
+        2, say("run.kits.kit", title=job.own(boxed.kit.title), code=code, edition=boxed.kit.edition)
+    )
+    yield Paragraph(
+        say("run.kits.boxes", boxes=boxes, things=sum(pick.quantity for pick in boxed.picks)), "lead"
+    )
+    header = tuple(
+        say(f"run.pick.column.{name}")
+        for name in ("tick", "bin", "what", "colour", "each", "quantity", "lot")
+    )
+    rows = tuple(_kit_row(job, code, same) for same in _by_pick(lines))
+    yield Table(header, rows, (0.06, 0.09, 0.35, 0.15, 0.08, 0.1, 0.17), "llllrrl", "", "big")
+    yield Steps(tuple(_kit_watch(job, code)), "dot")
+    yield Heading(3, say("pick.order.heading"))
+    yield Grid((0.55, 0.45), ((Steps(tuple(packing_order(one)), "tick"),), tuple(small_pictures(one))))
+    yield Paragraph(say("pick.sign"))
+
+
+def _by_pick(lines: list[PickLine]) -> list[list[PickLine]]:
+    """The lines of one kit, those of one item of its box together."""
+    found: dict[int, list[PickLine]] = {}
+    for line in lines:
+        found.setdefault(id(line.pick), []).append(line)
+    return list(found.values())
+
+
+def _kit_row(job: RunJob, code: str, lines: list[PickLine]) -> tuple[Cell, ...]:
+    pick = lines[0].pick
+    shares = [
+        job.say("run.lot_share", lot=lot_text(line), boxes=line.boxes) if len(lines) > 1 else lot_text(line)
+        for line in lines
+    ]
+    bins = job.say("list.comma").join(dict.fromkeys(line.bin for line in lines))
+    return (
+        TickBox(),
+        bins,
+        job.what(code, pick),
+        job.colour(code, pick),
+        str(pick.quantity),
+        str(sum(line.quantity for line in lines)),
+        job.say("list.joiner").join(shares),
+    )
+
+
+def _kit_watch(job: RunJob, code: str) -> Iterator[str]:
+    """What is easily packed wrong in a box of this kit."""
+    say, one = job.say, job.jobs[code]
+    yield say("pick.watch.edition", code=code, edition=one.kit.edition)
+    for each in one.amounts.pieces:
+        piece, blank = each.sizes.piece, each.sizes.blank
+        yield say(
+            "pick.watch.blank",
+            piece=job.own(piece.title),
+            copies=piece.copies,
+            holes=holes_text(one, blank),
+            size=blank,
+        )
+    yield say("run.watch.top")
+    yield say("pick.watch.needles", needles=sum(packed.quantity for packed in one.kit.needles))

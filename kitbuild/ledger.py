@@ -1,0 +1,272 @@
+"""The stock ledger: an embedded database in which movements are only ever added.
+
+What is in stock is the sum of all movements. A run is reserved, then posted, or cancelled; each step is one
+transaction on the disk before the next begins (full synchronisation), so a step that was interrupted at any
+moment has not happened, or has.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Final, Literal
+
+from kitbuild.base.problem import InputProblems, Place, Problem, WriteProblem
+from kitbuild.production.stock import Lot, oldest_first
+
+State = Literal["", "reserved", "posted", "cancelled"]
+Key = tuple[str, str]
+"""An item and a lot of it."""
+
+_APPLICATION: Final = 0x4B42_4C44
+_VERSION: Final = 1
+_TABLES: Final = """
+CREATE TABLE lots (item TEXT, lot TEXT, bin TEXT NOT NULL, received TEXT NOT NULL, PRIMARY KEY (item, lot));
+CREATE TABLE movements (
+    number INTEGER PRIMARY KEY, kind TEXT NOT NULL CHECK (kind IN ('count', 'run', 'offcut')),
+    run TEXT NOT NULL, item TEXT NOT NULL, lot TEXT NOT NULL, quantity INTEGER NOT NULL CHECK (quantity <> 0),
+    FOREIGN KEY (item, lot) REFERENCES lots (item, lot)
+);
+CREATE TABLE steps (
+    number INTEGER PRIMARY KEY, run TEXT NOT NULL, plan TEXT NOT NULL,
+    state TEXT NOT NULL CHECK (state IN ('reserved', 'posted', 'cancelled'))
+);
+CREATE TABLE reserved (
+    step INTEGER NOT NULL REFERENCES steps (number), item TEXT NOT NULL, lot TEXT NOT NULL,
+    quantity INTEGER NOT NULL CHECK (quantity > 0), PRIMARY KEY (step, item, lot)
+);
+CREATE TRIGGER movements_stay BEFORE UPDATE ON movements BEGIN SELECT RAISE(ABORT, 'movements stay'); END;
+CREATE TRIGGER movements_last BEFORE DELETE ON movements BEGIN SELECT RAISE(ABORT, 'movements stay'); END;
+CREATE TRIGGER steps_stay BEFORE UPDATE ON steps BEGIN SELECT RAISE(ABORT, 'steps stay'); END;
+CREATE TRIGGER steps_last BEFORE DELETE ON steps BEGIN SELECT RAISE(ABORT, 'steps stay'); END;
+"""
+_HELD: Final = "SELECT item, lot, sum(quantity) FROM movements GROUP BY item, lot"
+_LAST: Final = "SELECT number, plan, state FROM steps WHERE run = ? ORDER BY number DESC LIMIT 1"
+_OPEN: Final = """
+SELECT item, lot, sum(quantity) FROM reserved JOIN steps ON steps.number = reserved.step
+WHERE steps.number = (SELECT max(number) FROM steps AS later WHERE later.run = steps.run)
+AND steps.state = 'reserved' AND steps.run <> ? GROUP BY item, lot
+"""
+
+
+class Ledger:
+    """A ledger in a file; it is begun where the file is not there. WriteProblem where it cannot be used."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        with self._explained():
+            self._base = sqlite3.connect(path, isolation_level=None, timeout=10)
+            self._base.execute("PRAGMA synchronous = FULL")
+            self._base.execute("PRAGMA foreign_keys = ON")
+            self._begin()
+
+    def _begin(self) -> None:
+        with self._step():
+            if (
+                self._base.execute("PRAGMA user_version").fetchone() == (0,)
+                and not self._base.execute("SELECT 1 FROM sqlite_schema").fetchone()
+            ):
+                for statement in _statements():
+                    self._base.execute(statement)
+                self._base.execute(f"PRAGMA application_id = {_APPLICATION}")
+                self._base.execute(f"PRAGMA user_version = {_VERSION}")
+        told = [
+            self._base.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version")
+        ]
+        if told != [_APPLICATION, _VERSION]:
+            cure = "move the file away, or use the version of kitbuild that it is from"
+            raise WriteProblem([Problem(self._place, "KB810", "the file is no ledger of this version", cure)])
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._base.close()
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything was ever counted in."""
+        with self._explained():
+            return self._base.execute("SELECT 1 FROM lots").fetchone() is not None
+
+    def lots(self) -> tuple[Lot, ...]:
+        """Everything in stock, reserved or not; of each item the oldest lot first."""
+        return self._lots(self._held())
+
+    def free(self, run: str = "") -> tuple[Lot, ...]:
+        """What no other run than `run` has reserved."""
+        held = self._held()
+        for key, quantity in self._reserved_by_others(run).items():
+            held[key] = max(0, held.get(key, 0) - quantity)
+        return self._lots(held)
+
+    def state(self, run: str) -> State:
+        """How far a run has come."""
+        return self._last(run)[2]
+
+    def count(self, lots: Iterable[Lot], *, all_lots: bool) -> int:
+        """Set each lot to what was counted; with `all_lots`, those not among them to 0. How many differed."""
+        counted = {(lot.item, lot.lot): lot for lot in lots}
+        changed = 0
+        with self._step():
+            held = self._held()
+            for key, lot in counted.items():
+                self._base.execute(
+                    "INSERT INTO lots VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET bin = excluded.bin, "
+                    "received = excluded.received",
+                    (lot.item, lot.lot, lot.bin, lot.received),
+                )
+                changed += self._move("count", "", key, lot.quantity - held.get(key, 0))
+            for key in sorted(held.keys() - counted.keys()) if all_lots else ():
+                changed += self._move("count", "", key, -held[key])
+        return changed
+
+    def reserve(self, run: str, plan: str, taken: Mapping[Key, int], seen: Mapping[Key, int]) -> None:
+        """Keep what a plan takes for its run; `seen` is what was free when it was made.
+
+        InputProblems where the run is reserved or posted already, or a lot of the plan has changed.
+        """
+        with self._step():
+            self._must_be(run, ("", "cancelled"))
+            held, others = self._held(), self._reserved_by_others(run)
+            now = {key: held.get(key, 0) - others.get(key, 0) for key in taken}
+            self._must_agree(run, {key: (seen.get(key, 0), now[key]) for key in taken})
+            number = self._step_of(run, plan, "reserved")
+            rows = [(number, *key, quantity) for key, quantity in sorted(taken.items()) if quantity]
+            self._base.executemany("INSERT INTO reserved VALUES (?, ?, ?, ?)", rows)
+
+    def post(self, run: str, plan: str, offcuts: Iterable[Lot] = ()) -> None:
+        """Take what a run has reserved out of stock, and book its offcuts in.
+
+        InputProblems where it is not reserved, was planned anew, or a lot no longer holds what it takes.
+        """
+        with self._step():
+            self._must_be(run, ("reserved",))
+            number, reserved_plan, _ = self._last(run)
+            if plan != reserved_plan:
+                cure = f"cancel it, then reserve it again: kitbuild batch {run} cancel"
+                message = f"run {run} has been planned anew since it was reserved"
+                raise InputProblems([Problem(self._place, "KB622", message, cure)])
+            rows = self._base.execute("SELECT item, lot, quantity FROM reserved WHERE step = ?", (number,))
+            taken = {(item, lot): quantity for item, lot, quantity in rows}
+            held = self._held()
+            over = {key: (many, held.get(key, 0)) for key, many in taken.items() if held.get(key, 0) < many}
+            self._must_agree(run, over, "holds {1}, the run takes {0}")
+            for key, quantity in sorted(taken.items()):
+                self._move("run", run, key, -quantity)
+            for lot in offcuts:
+                row = (lot.item, lot.lot, lot.bin, lot.received)
+                self._base.execute("INSERT INTO lots VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING", row)
+                self._move("offcut", run, (lot.item, lot.lot), lot.quantity)
+            self._step_of(run, plan, "posted")
+
+    def cancel(self, run: str) -> None:
+        """Let go of what a run has reserved; InputProblems where it has nothing reserved."""
+        with self._step():
+            self._must_be(run, ("reserved",))
+            self._step_of(run, self._last(run)[1], "cancelled")
+
+    def refuse_unless_open(self, run: str) -> None:
+        """InputProblems where a run is reserved or posted, so that it cannot be planned."""
+        self._must_be(run, ("", "cancelled"))
+
+    def must_be_reserved(self, run: str) -> None:
+        """InputProblems where a run has nothing reserved that could be posted."""
+        self._must_be(run, ("reserved",))
+
+    def _must_be(self, run: str, wanted: tuple[State, ...]) -> None:
+        state = self.state(run)
+        if state in wanted:
+            return
+        told = {"": "is not reserved", "cancelled": "is cancelled"}.get(state, f"is {state} already")
+        cures: dict[State, str] = {
+            "": f"reserve it first: kitbuild batch {run} reserve",
+            "cancelled": f"reserve it again: kitbuild batch {run} reserve",
+            "reserved": f"post it, or cancel it first: kitbuild batch {run} cancel",
+            "posted": "give the next run a name of its own",
+        }
+        raise InputProblems([Problem(self._place, "KB621", f"run {run} {told}", cures[state])])
+
+    def _must_agree(
+        self, run: str, pairs: Mapping[Key, tuple[int, int]], words: str = "was {}, is {}"
+    ) -> None:
+        """InputProblems that name each lot whose figure has changed."""
+        told = [
+            Problem(
+                self._place,
+                "KB623",
+                f"stock has overtaken run {run}: {item}{f' lot {lot}' if lot else ''} "
+                f"{words.format(then, now)}",
+                f"plan it again: kitbuild batch {run}",
+            )
+            for (item, lot), (then, now) in sorted(pairs.items())
+            if then != now
+        ]
+        if told:
+            raise InputProblems(told)
+
+    def _held(self) -> dict[Key, int]:
+        return {(item, lot): quantity for item, lot, quantity in self._base.execute(_HELD)}
+
+    def _reserved_by_others(self, run: str) -> dict[Key, int]:
+        return {(item, lot): quantity for item, lot, quantity in self._base.execute(_OPEN, (run,))}
+
+    def _lots(self, held: Mapping[Key, int]) -> tuple[Lot, ...]:
+        rows = self._base.execute("SELECT item, lot, bin, received FROM lots")
+        return oldest_first(
+            [Lot(item, lot, place, held.get((item, lot), 0), day) for item, lot, place, day in rows]
+        )
+
+    def _last(self, run: str) -> tuple[int, str, State]:
+        return self._base.execute(_LAST, (run,)).fetchone() or (0, "", "")
+
+    def _step_of(self, run: str, plan: str, state: State) -> int:
+        row = self._base.execute("INSERT INTO steps (run, plan, state) VALUES (?, ?, ?)", (run, plan, state))
+        return row.lastrowid or 0
+
+    def _move(self, kind: str, run: str, key: Key, quantity: int) -> bool:
+        if quantity:
+            self._base.execute(
+                "INSERT INTO movements (kind, run, item, lot, quantity) VALUES (?, ?, ?, ?, ?)",
+                (kind, run, *key, quantity),
+            )
+        return bool(quantity)
+
+    @property
+    def _place(self) -> Place:
+        return Place(f"{self.path.parent.name}/{self.path.name}")
+
+    @contextmanager
+    def _step(self) -> Iterator[None]:
+        """All of it or nothing: what is read within is what is written upon."""
+        with self._explained():
+            self._base.execute("BEGIN IMMEDIATE")
+            try:
+                yield
+            except BaseException:
+                self._base.execute("ROLLBACK")
+                raise
+            self._base.execute("COMMIT")
+
+    @contextmanager
+    def _explained(self) -> Iterator[None]:
+        try:
+            yield
+        except sqlite3.OperationalError as error:
+            cure = "let the other run end, or see to the disk and the file's permissions"
+            raise WriteProblem([Problem(self._place, "KB809", f"the ledger: {error}", cure)]) from error
+        except sqlite3.DatabaseError as error:
+            cure = "put a copy of the ledger in its place, or begin one anew with a count"
+            raise WriteProblem(
+                [Problem(self._place, "KB810", f"the ledger is damaged: {error}", cure)]
+            ) from error
+
+
+def _statements() -> Iterator[str]:
+    """The tables and triggers one by one."""
+    statement = ""
+    for line in _TABLES.strip().splitlines():
+        statement += line + "\n"
+        if sqlite3.complete_statement(statement):
+            yield statement
+            statement = ""

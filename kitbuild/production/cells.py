@@ -1,0 +1,219 @@
+"""Lists that come from spreadsheets: every cell with its place, however the spreadsheet saved it.
+
+Commas, semicolons or tabs between cells, a byte-order mark, any line ends, and a first line `sep=;` are read
+alike. What could be meant in two ways is a problem and never a guess.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from kitbuild.base.glyphs import missing
+from kitbuild.base.problem import Place, Problem
+from kitbuild.spec.words import counted, listed, shown
+
+LARGEST_BYTES: Final = 16 << 20
+MOST: Final = 1_000_000
+"""No list asks for, or holds, more of a thing."""
+_LONGEST: Final = 40
+_CELL: Final = {sep: re.compile(rf'(?:"((?:[^"]|"")*)"|([^{sep}]*))({sep}|$)') for sep in (",", ";", "\t")}
+_WHOLE: Final = re.compile(r"([0-9]{1,9})(?:[.,]0{1,2})?")
+_DECIMAL: Final = re.compile(r"([0-9]{1,6})(?:[.,]([0-9]{1,2}))?")
+_FORMULA: Final = ("=", "+", "-", "@", "\t")
+_YEAR_FIRST: Final = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})(?:[ T]00:00(?::00)?)?")
+_DAY_FIRST: Final = re.compile(r"([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4})")
+
+
+class Wrong(ValueError):
+    """A cell that cannot be read: what is wrong, and the cure."""
+
+    def __init__(self, message: str, cure: str) -> None:
+        super().__init__(message)
+        self.message, self.cure = message, cure
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a list: the text of each named column, and the column of the file where it begins."""
+
+    file: str
+    line: int
+    texts: Mapping[str, str]
+    columns: Mapping[str, int]
+
+    def place(self, name: str = "") -> Place:
+        """Where a cell begins, or the row."""
+        return Place(self.file, self.line, self.columns.get(name, 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Cells:
+    """The rows of a list that have any text, or why there are none."""
+
+    rows: tuple[Row, ...]
+    problems: tuple[Problem, ...]
+
+
+def read_cells(file: str, content: bytes, names: Sequence[str]) -> Cells:
+    """All rows of a list whose first line has `names` among its columns; further columns are passed over."""
+    text = _text(file, content)
+    if isinstance(text, Problem):
+        return Cells((), (text,))
+    lines = list(enumerate(re.split("\r\n|\r|\n", text), 1))
+    sep = ""
+    if told := re.fullmatch(r'"?sep=([,;\t])"?', lines[0][1].strip(" ")):
+        sep, lines = told[1], lines[1:]
+    if not lines or not lines[0][1].strip():
+        cure = f"begin with the line {','.join(names)}"
+        return Cells((), (Problem(Place(file, 1, 1), "KB610", "the list has no line of column names", cure),))
+    sep = sep or max(",;\t", key=lines[0][1].count)
+    header = _header(file, *lines[0], sep, names)
+    if isinstance(header, Problem):
+        return Cells((), (header,))
+    rows: list[Row] = []
+    problems: list[Problem] = []
+    for line, text in lines[1:]:
+        found = _row(file, line, text, sep, header)
+        if isinstance(found, Problem):
+            problems.append(found)
+        elif found:
+            rows.append(found)
+    return Cells(tuple(rows), tuple(problems))
+
+
+def whole(text: str, least: int) -> int:
+    """A count from `least`, told as `12`, `12,0` or `12.00`; Wrong for anything else."""
+    if match := _WHOLE.fullmatch(text):
+        count = int(match[1])
+        if least <= count <= MOST:
+            return count
+        raise Wrong(f"it must be {least} to {MOST}", f"write a number from {least} to {MOST}")
+    raise Wrong(*_not_whole(text))
+
+
+def hundredths(text: str) -> int:
+    """A measure of up to two decimals in hundredths: `2,5` is 250; Wrong for anything else."""
+    if match := _DECIMAL.fullmatch(text):
+        return int(match[1]) * 100 + int((match[2] or "0").ljust(2, "0"))
+    if re.fullmatch(r"[0-9]+[.,][0-9]{3,}", text):
+        raise Wrong("it could be thousands or decimals", "write at most two decimals, and no thousands sign")
+    raise Wrong(*_not_whole(text))
+
+
+def date(text: str) -> str:
+    """A date as year-month-day; written `2026-10-01`, `2026/10/01` or `1.10.2026`, Wrong otherwise."""
+    first, last = _YEAR_FIRST.fullmatch(text), _DAY_FIRST.fullmatch(text)
+    if first:
+        parts = int(first[1]), int(first[3]), int(first[4])
+    elif last:
+        parts = int(last[3]), int(last[2]), int(last[1])
+    else:
+        between = "it could be read with the day or the month first" if text.count("/") == 2 else "no date"
+        raise Wrong(between, "write year-month-day, such as 2026-10-01")
+    try:
+        return datetime.date(*parts).isoformat()
+    except ValueError:
+        raise Wrong(
+            "no such day is on the calendar", "write a day that there is, such as 2026-10-01"
+        ) from None
+
+
+def name(text: str) -> str:
+    """A name that lists can show and spreadsheets keep as text; Wrong for a formula or for signs unknown."""
+    if text.startswith(_FORMULA):
+        raise Wrong("a spreadsheet would run it as a formula", f"begin it with none of {listed('=+-@')}")
+    if len(text) > _LONGEST:
+        raise Wrong(f"it is longer than {_LONGEST} letters", "shorten it")
+    if strange := missing(text):
+        raise Wrong(f"{shown(strange)} cannot be printed", "use other letters")
+    return text
+
+
+def wrong(row: Row, column: str, code: str, told: Wrong) -> Problem:
+    """The problem of one cell."""
+    text = row.texts[column]
+    message = f"{column} is {shown(text)}: {told.message}" if text else f"{column} is empty"
+    return Problem(row.place(column), code, message, told.cure)
+
+
+def _not_whole(text: str) -> tuple[str, str]:
+    cure = "write a whole number, such as 12"
+    if re.fullmatch(r"[-−]\s*[0-9.,]+", text):
+        return "it is negative", cure
+    if text.startswith(_FORMULA):
+        return "it is a formula", "write the number itself"
+    if re.fullmatch(r"[0-9]{1,3}([.,' \u00a0\u202f][0-9]{3})+", text):
+        return "it could be thousands or decimals", "write the number without a sign for thousands"
+    if re.fullmatch(r"[0-9]*[.,][0-9]+", text):
+        return "it is a fraction", cure
+    return "it is no whole number", cure
+
+
+def _text(file: str, content: bytes) -> str | Problem:
+    if len(content) > LARGEST_BYTES:
+        message = f"the list is larger than {LARGEST_BYTES >> 20} MiB"
+        return Problem(Place(file), "KB102", message, "divide it, or take out what is done")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return Problem(Place(file), "KB610", "the list is not UTF-8", "save it as CSV in UTF-8")
+    if "\0" in text:
+        return Problem(Place(file), "KB610", "the list is no text", "save it as CSV in UTF-8")
+    return text
+
+
+def _split(text: str, sep: str) -> Iterator[tuple[int, str]]:
+    """Each cell's column, from 1, and its text; ValueError for a quote that stands alone."""
+    at, more = 0, True
+    while more:
+        match = _CELL[sep].match(text, at)
+        if not match or (match[1] is None and '"' in match[2]):
+            raise ValueError(at + 1)
+        cell = match[1].replace('""', '"') if match[1] is not None else match[2]
+        lead = len(cell) - len(cell.lstrip())
+        yield at + 1 + lead, cell.strip()
+        at, more = match.end(), bool(match[3])
+
+
+def _header(
+    file: str, line: int, text: str, sep: str, names: Sequence[str]
+) -> tuple[tuple[str, ...], Sequence[str]] | Problem:
+    cure = f"begin with the line {','.join(names)}"
+    try:
+        found = [(column, cell.lower()) for column, cell in _split(text, sep)]
+    except ValueError as error:
+        return Problem(Place(file, line, int(str(error))), "KB610", "a quote is not closed", "close it")
+    cells = tuple(cell for _, cell in found)
+    for column, cell in found:
+        if cell in names and cells.count(cell) > 1:
+            return Problem(Place(file, line, column), "KB610", f"two columns are called {shown(cell)}", cure)
+    if lacking := [each for each in names if each not in cells]:
+        message = f"the first line does not name the column {listed(lacking, 'and')}"
+        return Problem(Place(file, line, 1), "KB610", message, cure)
+    return cells, names
+
+
+def _row(
+    file: str, line: int, text: str, sep: str, header: tuple[tuple[str, ...], Sequence[str]]
+) -> Row | Problem | None:
+    cells, names = header
+    try:
+        found = list(_split(text, sep))
+    except ValueError as error:
+        cure = "close it, and keep each row on one line"
+        return Problem(Place(file, line, int(str(error))), "KB610", "a quote is not closed", cure)
+    if not any(cell for _, cell in found):
+        return None
+    needed = max(cells.index(each) for each in names) + 1
+    beyond = any(cell for _, cell in found[len(cells) :])
+    if len(found) < needed or beyond:
+        cure = "write a cell for each column, and quote a cell that holds the sign between cells"
+        message = f"{counted(len(found), 'cell')} instead of {len(cells)}"
+        return Problem(Place(file, line, 1), "KB610", message, cure)
+    at = {each: found[cells.index(each)] for each in names}
+    texts, columns = ({each: pair[part] for each, pair in at.items()} for part in (1, 0))
+    return Row(file, line, texts, columns)  # type: ignore[arg-type]

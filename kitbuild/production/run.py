@@ -1,0 +1,257 @@
+"""Planning a run: orders by due date take what is there, box by box; nothing is promised twice."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from itertools import groupby
+
+from kitbuild.base.units import up
+from kitbuild.production.cut_records import CutJob, Cutting
+from kitbuild.production.cutting import Blank
+from kitbuild.production.lots import Shelf, Take, lacking
+from kitbuild.production.orders import Order
+from kitbuild.production.picks import Pick
+from kitbuild.production.run_cuts import (
+    CanvasCut,
+    Cutter,
+    Demand,
+    Source,
+    cut_canvas,
+    job_of,
+    shops,
+    sources,
+)
+from kitbuild.production.run_records import Balance, Boxed, PickLine, Run, Served, in_stock_units
+from kitbuild.production.stock import Lot
+
+
+class _Planner:
+    """A run being planned: what is left of the stock, and the boxes given to orders so far."""
+
+    def __init__(self, boxed: Mapping[str, Boxed], lots: Sequence[Lot], cut: Cutter) -> None:
+        self.boxed, self.lots, self.cut = boxed, lots, cut
+        self.canvases = {
+            blank.piece.canvas.key: blank.piece.canvas for each in boxed.values() for blank in each.blanks
+        }
+        self.found = {key: sources(canvas, lots) for key, canvas in self.canvases.items()}
+        self.blanks = {code: _by_canvas(each) for code, each in boxed.items()}
+        self._known: dict[CutJob, Cutting] = {}
+
+    def plan(self, orders: Sequence[Order]) -> tuple[list[Served], list[PickLine], dict[str, Demand]]:
+        """Serve the orders in turn; canvas is looked at box by box only where there is not enough for all."""
+        served, lines = self._serve(orders, {})
+        scarce = {key for key in self.canvases if not self._fits(key, self._demand(served, key))}
+        if scarce:
+            sure = self._surely(served, scarce)
+            served, lines = self._serve(orders, dict.fromkeys(scarce, sure))
+        return served, lines, {key: self._demand(served, key) for key in self.canvases}
+
+    def _serve(
+        self, orders: Sequence[Order], scarce: Mapping[str, int]
+    ) -> tuple[list[Served], list[PickLine]]:
+        """Serve orders in turn; of `scarce` canvases, orders beyond that number are tried one by one."""
+        shelf, served, lines = Shelf(self.lots), [], []
+        for at, order in enumerate(orders):
+            box = self.boxed[order.kit]
+            room = {pick.item: _room(shelf, pick) for pick in box.stocked}
+            boxes = min([order.quantity, *room.values()])
+            lacks = [item for item, most in room.items() if most < order.quantity]
+            for key in sorted({blank.piece.canvas.key for blank in box.blanks} & scarce.keys()):
+                if boxes and at >= scarce[key]:
+                    most = self._most(key, served, order, boxes)
+                    lacks += [key] if most < boxes else []
+                    boxes = most
+            served.append(Served(order, boxes, tuple(lacks) if boxes < order.quantity else ()))
+            lines += [line for pick in box.picks for line in _lines(shelf, order.kit, pick, boxes)]
+        return served, lines
+
+    def _surely(self, served: Sequence[Served], scarce: Iterable[str]) -> int:
+        """How many of the first orders can be cut in full from every scarce canvas."""
+        low, high = 0, len(served) - 1
+        while low < high:
+            middle = (low + high + 1) // 2
+            if all(self._fits(key, self._demand(served[:middle], key)) for key in scarce):
+                low = middle
+            else:
+                high = middle - 1
+        return low
+
+    def _most(self, key: str, served: Sequence[Served], order: Order, most: int) -> int:
+        """How many boxes of an order can be cut beside those served before."""
+        low, high = 0, most
+        while low < high:
+            middle = (low + high + 1) // 2
+            if self._fits(key, self._demand([*served, Served(order, middle)], key)):
+                low = middle
+            else:
+                high = middle - 1
+        return low
+
+    def _demand(self, served: Iterable[Served], key: str) -> Demand:
+        """Blanks of one canvas, by kit."""
+        boxes: Counter[str] = Counter()
+        for each in served:
+            boxes[each.order.kit] += each.boxes
+        found: list[tuple[Blank, int]] = []
+        for code in sorted(boxes):
+            if boxes[code]:
+                mine = self.blanks[code].get(key, ())
+                found += [(blank, count * boxes[code]) for blank, count in mine]
+        return tuple(found)
+
+    def _fits(self, key: str, demand: Demand) -> bool:
+        wanted = sum(blank.columns * blank.rows * count for blank, count in demand)
+        room = sum(
+            (each.supply.limit or 0) * each.supply.columns * each.supply.rows for each in self.found[key]
+        )
+        if wanted > room or not demand:
+            return not demand
+        return not self._cut(job_of(self.canvases[key], demand, self.found[key])).short
+
+    def _cut(self, job: CutJob) -> Cutting:
+        """The plan of a job, made once."""
+        if job not in self._known:
+            self._known[job] = self.cut(job)
+        return self._known[job]
+
+    def cuts(self, demands: Mapping[str, Demand]) -> list[CanvasCut]:
+        """The cut plan of each canvas."""
+        made = []
+        for key, demand in sorted(demands.items()):
+            if demand:
+                cutting = self._cut(job_of(self.canvases[key], demand, self.found[key]))
+                made.append(cut_canvas(self.canvases[key], demand, self.found[key], cutting))
+        return made
+
+    def canvas_lacking(self, orders: Sequence[Order]) -> Counter[str]:
+        """Sheets, and cm of rolls, to buy so that all orders can be cut, what is in stock used first."""
+        short: Counter[str] = Counter()
+        everything = [Served(order, order.quantity) for order in orders]
+        for key, canvas in sorted(self.canvases.items()):
+            demand = self._demand(everything, key)
+            if self._fits(key, demand):
+                continue
+            new = {each.supply.key: each for each in shops(canvas)}
+            cutting = self._cut(job_of(canvas, demand, [*_free(self.found[key]), *new.values()]))
+            for layout in cutting.layouts:
+                if layout.supply in new:
+                    stock = new[layout.supply].stock
+                    rows = up((layout.rows + canvas.kerf) * canvas.pitch_mm / 10)
+                    short[stock.key] += layout.count * (rows if stock.form == "roll" else 1)
+        return short
+
+
+def plan_run(
+    name: str, orders: Sequence[Order], boxed: Mapping[str, Boxed], lots: Sequence[Lot], cut: Cutter
+) -> Run:
+    """The plan of a run; `orders` come by due date, `lots` of each item the oldest first.
+
+    Every kit of the orders is in `boxed`, and each of its blanks fits on a stock of its canvas.
+    """
+    planner = _Planner(boxed, lots, cut)
+    served, lines, demands = planner.plan(orders)
+    cuts = planner.cuts(demands)
+    joined = tuple(sorted(_joined(lines), key=lambda line: (line.bin, line.pick.item, _age(line), line.kit)))
+    balances = _balances(planner, orders, joined)
+    return Run(name, dict(boxed), tuple(served), joined, tuple(cuts), balances, _taken(joined, cuts))
+
+
+def _by_canvas(each: Boxed) -> dict[str, list[tuple[Blank, int]]]:
+    """The blanks of one box by canvas, copies of one piece together."""
+    found: dict[str, list[tuple[Blank, int]]] = {}
+    for _, same in groupby(each.blanks, key=lambda blank: blank.piece.key):
+        copies = list(same)
+        found.setdefault(copies[0].piece.canvas.key, []).append((copies[0], len(copies)))
+    return found
+
+
+def _free(found: Iterable[Source]) -> list[Source]:
+    """What is in stock already, at no cost."""
+    return [replace(each, supply=replace(each.supply, cost=0)) for each in found]
+
+
+def _room(shelf: Shelf, pick: Pick) -> int:
+    return shelf.boxes(pick.item, in_stock_units(pick), one_lot=pick.kind == "thread")
+
+
+def _lines(shelf: Shelf, kit: str, pick: Pick, boxes: int) -> list[PickLine]:
+    """The pick lines of one line of the box for so many boxes."""
+    if not boxes:
+        return []
+    if pick.kind not in ("thread", "needle", "extra"):
+        return [PickLine(pick.bin, kit, pick, None, boxes, boxes * pick.quantity)]
+    takes = shelf.take(pick.item, in_stock_units(pick), boxes, one_lot=pick.kind == "thread")
+    return [
+        PickLine(take.lot.bin, kit, pick, take.lot, take.boxes, _in_pick_units(pick, take)) for take in takes
+    ]
+
+
+def _in_pick_units(pick: Pick, take: Take) -> int:
+    return take.boxes * pick.quantity if pick.kind == "thread" else int(take.quantity)
+
+
+def _joined(lines: Iterable[PickLine]) -> Iterable[PickLine]:
+    """Lines of one kit, pick and lot as one, whatever the orders."""
+    sums: dict[tuple[str, int, str], PickLine] = {}
+    for line in lines:
+        key = (line.kit, id(line.pick), line.lot.lot if line.lot else "")
+        if key in sums:
+            old = sums[key]
+            line = PickLine(
+                old.bin, old.kit, old.pick, old.lot, old.boxes + line.boxes, old.quantity + line.quantity
+            )
+        sums[key] = line
+    return sums.values()
+
+
+def _age(line: PickLine) -> tuple[str, str]:
+    return (line.lot.received, line.lot.lot) if line.lot else ("", "")
+
+
+def _taken(lines: Iterable[PickLine], cuts: Iterable[CanvasCut]) -> dict[tuple[str, str], int]:
+    """What leaves each lot: put-ups of which needlefuls are cut are taken whole."""
+    exact: dict[tuple[str, str], float] = {}
+    for line in lines:
+        if line.lot:
+            share = in_stock_units(line.pick) / line.pick.quantity
+            key = (line.lot.item, line.lot.lot)
+            exact[key] = exact.get(key, 0) + line.quantity * share
+    for cut in cuts:
+        for draw in cut.draws:
+            key = (draw.lot.item, draw.lot.lot)
+            exact[key] = exact.get(key, 0) + draw.quantity
+    return {key: -(-amount // 1) for key, amount in sorted(exact.items())}  # type: ignore[misc]
+
+
+def _balances(planner: _Planner, orders: Sequence[Order], lines: Sequence[PickLine]) -> tuple[Balance, ...]:
+    """Need, picked and lacking of every item."""
+    needs: dict[str, list[tuple[int, Pick]]] = {}
+    for order in orders:
+        for pick in planner.boxed[order.kit].picks:
+            needs.setdefault(pick.item, []).append((order.quantity, pick))
+    picked: Counter[str] = Counter()
+    for line in lines:
+        picked[line.pick.item] += line.quantity
+    lots: dict[str, list[Lot]] = {}
+    for lot in planner.lots:
+        lots.setdefault(lot.item, []).append(lot)
+    found = []
+    for item, asked in sorted(needs.items()):
+        kind = asked[0][1].kind
+        need = sum(boxes * pick.quantity for boxes, pick in asked)
+        found.append(Balance(item, kind, need, picked[item], _lacks(asked, lots.get(item, []))))
+    found += [
+        Balance(key, "stock", 0, 0, amount) for key, amount in sorted(planner.canvas_lacking(orders).items())
+    ]
+    return tuple(found)
+
+
+def _lacks(asked: Sequence[tuple[int, Pick]], lots: Sequence[Lot]) -> int:
+    kind = asked[0][1].kind
+    if kind not in ("thread", "needle", "extra"):
+        return 0
+    boxes = [(many, in_stock_units(pick)) for many, pick in asked]
+    short = lacking(boxes, lots, one_lot=kind == "thread")
+    return -(-short // 1)  # type: ignore[return-value]

@@ -1,0 +1,81 @@
+"""What a run costs: by kit and in all, with the canvas as it is really cut and its waste shown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from kitbuild.production.cost import whole
+from kitbuild.production.run_records import Boxed, Run
+from kitbuild.spec.records import House
+
+KINDS = ("thread", "needle", "extra", "printed")
+
+
+@dataclass(frozen=True, slots=True)
+class KitCost:
+    """All boxes of one kit in a run, in minor units; hours are the packer's."""
+
+    boxed: Boxed
+    boxes: int
+    parts: dict[str, int]
+    canvas_minor: int
+    waste_minor: int
+    packing_minor: int
+    hours: float
+    revenue_minor: int
+
+    @property
+    def total_minor(self) -> int:
+        """Everything the boxes cost."""
+        return sum(self.parts.values()) + self.canvas_minor + self.waste_minor + self.packing_minor
+
+    @property
+    def margin_minor(self) -> int:
+        """What is left of the price."""
+        return self.revenue_minor - self.total_minor
+
+
+def run_costs(run: Run, house: House) -> tuple[KitCost, ...]:
+    """The cost of each kit of a run: every part rounded up once.
+
+    Canvas is shared by the area of the blanks: what they are of the sheets they come from, and their share of
+    the waste.
+    """
+    canvas, waste = _canvas_shares(run)
+    return tuple(_kit_cost(run, house, code, canvas[code], waste[code]) for code in run.kits)
+
+
+def _kit_cost(run: Run, house: House, code: str, canvas: Fraction, waste: Fraction) -> KitCost:
+    boxed, boxes = run.boxed[code], run.boxes(code)
+    sums = dict.fromkeys(KINDS, Fraction(0))
+    for pick in boxed.picks:
+        if pick.kind != "canvas":
+            sums[pick.kind if pick.kind in KINDS else "printed"] += boxes * pick.cost
+    hours = boxes * house.packing_minutes / 60
+    return KitCost(
+        boxed=boxed,
+        boxes=boxes,
+        parts={kind: whole(amount) for kind, amount in sums.items()},
+        canvas_minor=whole(canvas),
+        waste_minor=whole(waste),
+        packing_minor=boxes * boxed.cost.packing_minor,
+        hours=hours,
+        revenue_minor=boxes * boxed.kit.price_minor,
+    )
+
+
+def _canvas_shares(run: Run) -> tuple[dict[str, Fraction], dict[str, Fraction]]:
+    """What each kit's blanks are worth, and their share of the waste of their canvas."""
+    canvas = dict.fromkeys(run.kits, Fraction(0))
+    waste = dict.fromkeys(run.kits, Fraction(0))
+    for cut in run.cuts:
+        areas = dict.fromkeys(run.kits, 0)
+        for sheet in cut.sheets:
+            for placed in sheet.placed:
+                areas[placed.blank.kit] += placed.columns * placed.rows
+        total = sum(areas.values())
+        for code, area in areas.items():
+            canvas[code] += cut.used * Fraction(area, total)
+            waste[code] += cut.waste * Fraction(area, total)
+    return canvas, waste

@@ -1,0 +1,84 @@
+"""Stock counted into the ledger, and told as a list that spreadsheets read."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+
+from kitbuild.base.document import Column, Listing
+from kitbuild.base.problem import Expected, InputProblems, Place, Problem, WriteProblem, errors
+from kitbuild.batch import LEDGER, STOCK, begun_ledger, content_of
+from kitbuild.commands import KITS, Outcome
+from kitbuild.ledger import Ledger
+from kitbuild.production.stock import COLUMNS, Item, Lot, items, read_stock
+from kitbuild.spec.folder import read_range
+
+
+def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Outcome:
+    """Set the ledger to what was counted; it is begun where there is none."""
+    path = file or STOCK
+    try:
+        known = _items()
+        content = content_of(path, "KB614", "write a row for each lot: item,lot,bin,quantity,received")
+        lots, problems = read_stock(path.as_posix(), content, known)
+        if problems:
+            raise InputProblems(problems)
+        with closing(Ledger(LEDGER)) as ledger:
+            changed = ledger.count(lots, all_lots=whole)
+    except Expected as expected:
+        return Outcome(expected.problems, expected.exit_code)
+    tell(f"{len(lots)} lots counted, {changed} differed")
+    return Outcome((), 0)
+
+
+def export(file: Path, tell: Callable[[str], None]) -> Outcome:
+    """Write what the ledger holds as a stock list; `-` for standard output."""
+    from kitbuild.output.csv_text import render_csv
+
+    try:
+        known = _items()
+        with closing(begun_ledger()) as ledger:
+            lots = [lot for lot in ledger.lots() if lot.quantity]
+        content = render_csv(listing(lots, known))
+        if file == Path("-"):
+            tell(content.decode().replace("\r\n", "\n").rstrip("\n"))
+        else:
+            _replace(file, content)
+            tell(f"{len(lots)} lots, {file}")
+    except Expected as expected:
+        return Outcome(expected.problems, expected.exit_code)
+    return Outcome((), 0)
+
+
+def listing(lots: list[Lot], known: dict[str, Item]) -> Listing:
+    """Lots as stock.csv tells them: rolls in metres."""
+    rolls = {key for key, item in known.items() if item.kind == "roll"}
+    texts = [f"{lot.quantity / 100:.2f}" if lot.item in rolls else str(lot.quantity) for lot in lots]
+    columns = {name: [getattr(lot, name) for lot in lots] for name in COLUMNS} | {"quantity": texts}
+    return Listing("stock.csv", tuple(Column(name, columns[name]) for name in COLUMNS))
+
+
+def _items() -> dict[str, Item]:
+    kits, found = read_range(KITS)
+    if kits is None:
+        raise InputProblems(errors(found))
+    return items(kits.materials)
+
+
+def _replace(file: Path, content: bytes) -> None:
+    """Write beside, then replace."""
+    beside = file.with_name(f".{file.name}.tmp-{os.getpid()}")
+    try:
+        with beside.open("wb") as target:
+            target.write(content)
+            target.flush()
+            os.fsync(target.fileno())
+        beside.chmod(0o644)
+        beside.replace(file)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        message = f"could not be written: {(error.strerror or str(error)).lower()}"
+        cure = "see to the folder and its permissions"
+        raise WriteProblem([Problem(Place(file.as_posix()), "KB806", message, cure)]) from error

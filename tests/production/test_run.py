@@ -1,0 +1,189 @@
+"""A run promises what is there and nothing else: picks and what is short are the need, to the last skein."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kitbuild.production.buying import buys
+from kitbuild.production.cut_plan import cut
+from kitbuild.production.orders import Order
+from kitbuild.production.run import plan_run
+from kitbuild.production.run_cost import run_costs
+from kitbuild.production.run_records import Run
+from kitbuild.production.stock import Lot, oldest_first
+from kitbuild.spec.records import Supplier, Thread
+from tests.production.stores import CODES, boxed, known, lot, order, plenty
+
+ITEMS = sorted({pick.item for each in boxed().values() for pick in each.stocked})
+DAYS = [f"2026-12-{day:02}" for day in range(1, 6)]
+
+
+def planned(orders: Sequence[Order], lots: Sequence[Lot]) -> Run:
+    by_day = sorted(orders, key=lambda each: each.due)
+    return plan_run("R1", by_day, boxed(), oldest_first(list(lots)), cut)
+
+
+@st.composite
+def orders_of(draw: st.DrawFn) -> list[Order]:
+    many = draw(st.integers(1, 6))
+    return [
+        order(f"o{at}", draw(st.sampled_from(CODES)), draw(st.integers(1, 9)), draw(st.sampled_from(DAYS)))
+        for at in range(many)
+    ]
+
+
+@st.composite
+def stores(draw: st.DrawFn) -> list[Lot]:
+    lots = [
+        lot(item, name, draw(st.integers(0, 40)), f"2026-0{at}-01")
+        for item in ITEMS
+        for at, name in enumerate("AB"[: draw(st.integers(0, 2))], 1)
+    ]
+    sheets = draw(st.integers(0, 8))
+    offcut = [lot("plastic-7", "40 x 60 holes", draw(st.integers(1, 3)))] if draw(st.booleans()) else []
+    return [*lots, *offcut, lot("sheet-7", "", sheets)]
+
+
+@given(orders_of(), stores())
+@settings(deadline=None, max_examples=60)
+def test_picks_and_short_are_the_need(orders: list[Order], lots: list[Lot]) -> None:
+    run = planned(orders, lots)
+    need: Counter[str] = Counter()
+    for each in orders:
+        for pick in boxed()[each.kit].picks:
+            need[pick.item] += each.quantity * pick.quantity
+    balances = {each.item: each for each in run.balances if each.kind != "stock"}
+    assert {item: each.need for item, each in balances.items()} == need
+    picked: Counter[str] = Counter()
+    for line in run.lines:
+        picked[line.pick.item] += line.quantity
+    assert all(balances[item].picked == picked[item] for item in need)
+    waits: Counter[str] = Counter()
+    for each in run.served:
+        assert 0 <= each.boxes <= each.order.quantity
+        assert bool(each.waits) == bool(each.lacks)
+        for pick in boxed()[each.order.kit].picks:
+            waits[pick.item] += each.waits * pick.quantity
+    assert all(each.short == waits[item] >= 0 for item, each in balances.items())
+
+
+@given(orders_of(), stores())
+@settings(deadline=None, max_examples=60)
+def test_nothing_is_promised_twice(orders: list[Order], lots: list[Lot]) -> None:
+    run = planned(orders, lots)
+    held = {(each.item, each.lot): each.quantity for each in lots}
+    assert all(0 < quantity <= held[key] for key, quantity in run.taken.items())
+    for line in run.lines:
+        if line.pick.kind == "thread":
+            assert line.lot is not None
+            assert line.quantity == line.boxes * line.pick.quantity
+    for code in run.kits:
+        for pick in boxed()[code].picks:
+            mine = [line for line in run.lines if line.kit == code and line.pick is pick]
+            assert sum(line.quantity for line in mine) == run.boxes(code) * pick.quantity
+
+
+@given(orders_of(), stores())
+@settings(deadline=None, max_examples=60)
+def test_every_planned_box_is_cut_and_no_more_than_there_is(orders: list[Order], lots: list[Lot]) -> None:
+    run = planned(orders, lots)
+    wanted = Counter(blank for code in run.kits for blank in boxed()[code].blanks * run.boxes(code))
+    laid = Counter(placed.blank for each in run.cuts for sheet in each.sheets for placed in sheet.placed)
+    assert laid == wanted
+    for each in run.cuts:
+        assert sum(draw.quantity for draw in each.draws) == len(each.sheets)
+
+
+@given(orders_of(), stores())
+@settings(deadline=None, max_examples=40)
+def test_what_is_lacking_serves_everyone(orders: list[Order], lots: list[Lot]) -> None:
+    """What the buy list asks for comes in as one lot each: then no order waits, and nothing is lacking."""
+    run = planned(orders, lots)
+    more = [lot(each.item, "new", each.lacking, "2026-11-01") for each in run.balances if each.lacking]
+    again = planned(orders, [*lots, *more])
+    assert not again.short
+    assert all(each.lacking == 0 for each in again.balances)
+
+
+def test_orders_are_served_by_their_day() -> None:
+    lots = [each for each in plenty() if each.item != "wool-0123"] + [lot("wool-0123", "A", 7)]
+    orders = [order("late", "WHIN", 2, "2026-12-09"), order("soon", "WHIN", 2, "2026-12-01")]
+    run = planned(orders, lots)
+    assert [(each.order.order, each.boxes, each.lacks) for each in run.served] == [
+        ("soon", 2, ()),
+        ("late", 1, ("wool-0123",)),
+    ]
+
+
+def test_an_order_that_waits_holds_nothing_back() -> None:
+    """EMBER waits for its tins; WHIN is packed though it is wanted later."""
+    lots = [each for each in plenty() if each.item != "tin-90"]
+    run = planned([order("1", "EMBER", 3, "2026-12-01"), order("2", "WHIN", 3, "2026-12-02")], lots)
+    assert [(each.boxes, each.lacks) for each in run.served] == [(0, ("tin-90",)), (3, ())]
+
+
+def test_canvas_that_is_short_is_found_box_by_box() -> None:
+    """A sheet of 70 x 90 holes holds six blanks of 26 x 27; a box of WHIN takes four."""
+    run = planned([order("1", "WHIN", 9), order("2", "FERN", 1, "2026-12-02")], plenty(sheets=3))
+    assert (run.served[0].boxes, run.served[0].lacks) == (4, ("plastic-7",))
+    lacking = {each.item: each.lacking for each in run.balances if each.lacking}
+    assert lacking.keys() == {"sheet-7"}
+    assert not planned(
+        [order("1", "WHIN", 9), order("2", "FERN", 1, "2026-12-02")], plenty(sheets=3 + lacking["sheet-7"])
+    ).short
+
+
+def test_offcuts_are_used_first() -> None:
+    lots = [*plenty(), lot("plastic-7", "30 x 57 holes", 9)]
+    run = planned([order("1", "WHIN", 1)], lots)
+    assert {draw.lot.item: draw.quantity for each in run.cuts for draw in each.draws} == {"plastic-7": 2}
+
+
+def test_what_is_bought_comes_in_multiples_and_meets_the_minimum() -> None:
+    item = known()["wool-0123"]
+    assert isinstance(item.source, Thread)
+    mill = Supplier("mill", "North Mill", 2000, item.source.at)
+    items = known() | {
+        "wool-0123": replace(item, source=replace(item.source, supplier="mill", order_multiple=10))
+    }
+    lots = [each for each in plenty() if each.item != "wool-0123"]
+    run = planned([order("1", "WHIN", 3)], lots)
+    (found,) = buys(run.balances, items, {"mill": mill})
+    assert [(buy.lacking, buy.quantity, buy.cost_minor) for buy in found.buys] == [(6, 10, 1350)]
+    assert (found.total_minor, found.below_minor) == (1350, 650)
+
+
+@given(orders_of(), stores())
+@settings(deadline=None, max_examples=40)
+def test_the_cost_of_the_canvas_is_all_of_it(orders: list[Order], lots: list[Lot]) -> None:
+    run = planned(orders, lots)
+    costs = run_costs(run, boxed()["WHIN"].kit.house)
+    for each in run.cuts:
+        kept = sum(
+            (
+                layout.count * Fraction(145, 70 * 90) * offcut.columns * offcut.rows
+                for layout in each.cutting.layouts
+                if layout.supply == "sheet-7"
+                for offcut in layout.offcuts
+            ),
+            Fraction(0),
+        )
+        assert each.used + each.waste + kept == each.cutting.cost
+    total = sum((each.used + each.waste for each in run.cuts), Fraction(0))
+    assert 0 <= sum(each.canvas_minor + each.waste_minor for each in costs) - total < 2 * len(costs) + 1
+    assert [each.boxes for each in costs] == [run.boxes(code) for code in run.kits]
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_a_run_of_one_box_packs_what_the_kit_says(code: str) -> None:
+    run = planned([order("1", code, 1)], plenty())
+    assert sorted((line.pick.item, line.quantity) for line in run.lines) == sorted(
+        (pick.item, pick.quantity) for pick in boxed()[code].picks
+    )
