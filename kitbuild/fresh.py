@@ -25,6 +25,8 @@ def nothing_to_do(wanted: Sequence[str], kits: Path, out: Path) -> tuple[Outcome
         return None
     if not all(looks_the_same(f"{out}/{code}", each.looks) for code, each in entries.items()):
         return None
+    if not stamp.pages or not looks_the_same(str(out), stamp.pages):
+        return None
     rows = told_again(stamp.found, entries.values(), everything=not wanted)
     return Outcome(tuple(problem_of(row) for row in rows), 0), len(codes)
 

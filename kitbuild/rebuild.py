@@ -28,8 +28,10 @@ from kitbuild.stamp import (
     RELEASED,
     STAMP,
     KitStamp,
+    Look,
     Stamp,
     file_digest,
+    look,
     manifest_digests,
     problem_of,
     read_stamp,
@@ -90,8 +92,20 @@ def _locked(
     if everything and not errors(found):
         _remove(others, out, tell)
         others = ()
-    _write_stamp(_stamp(kits, found, before, results)._replace(tidy=not others), out)
-    return _outcome(found, [results[kit.code] for kit in chosen], everything=everything)
+    pages, failed = _pages(kits, out)
+    _write_stamp(_stamp(kits, found, before, results)._replace(tidy=not others, pages=pages), out)
+    return _outcome(found, [*(results[kit.code] for kit in chosen), *failed], everything=everything)
+
+
+def _pages(kits: Range, out: Path) -> tuple[dict[str, Look], list[Result]]:
+    """The pages of the range written, how they look, and what stopped them."""
+    from kitbuild.range_page import write_pages
+
+    try:
+        names = write_pages(out, [kit.code for kit in kits.kits], kits.kits[0].house)
+    except WriteProblem as problem:
+        return {}, [Result("", "", problem.problems, problem.exit_code, None)]
+    return {name: seen for name in names if (seen := look(out / name))}, []
 
 
 def _task(kit: Kit, kits: Range, found: Sequence[Problem], before: Stamp | None) -> Task:

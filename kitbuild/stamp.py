@@ -24,7 +24,7 @@ STAMP: Final = "stamp.json"
 MANIFEST: Final = "manifest.json"
 RELEASED: Final = "released"
 """The folder of kits/ with the open data of released editions."""
-FORM: Final = 1
+FORM: Final = 2
 COARSE_NS: Final = 2_000_000_000
 """Some disks know the time of a change to two seconds only."""
 
@@ -54,6 +54,7 @@ class Stamp(NamedTuple):
     """All that was read (file → SHA-256), the problems of reading, and the kits that there are.
 
     `clean` says whether the range was read without an error, `tidy` whether nothing lies there of other kits.
+    `pages` is how the pages of the range looked.
     """
 
     own: str
@@ -63,6 +64,7 @@ class Stamp(NamedTuple):
     codes: tuple[str, ...]
     found: tuple[Row, ...]
     kits: Mapping[str, KitStamp]
+    pages: Mapping[str, Look] = {}
 
 
 def read_stamp(out: Path) -> Stamp | None:

@@ -49,6 +49,7 @@ def facts(job: Job) -> Listing:
         ("maker", kit.house.name),
         ("language", job.say.language),
         ("paper", job.sheet.name),
+        ("hours", f"{job.amounts.hours:.1f}"),
     )
     return Listing(
         "kit.csv", (Column("fact", [name for name, _ in rows]), Column("value", [v for _, v in rows]))

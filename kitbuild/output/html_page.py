@@ -36,7 +36,7 @@ def page(document: Document) -> str:
     )
     listed = contents(parts)
     return (
-        _environment()
+        environment()
         .get_template("page.html")
         .render(
             document=document,
@@ -50,7 +50,7 @@ def page(document: Document) -> str:
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
     """The templates with what they call; they are read once a process."""
     folder = Path(__file__).parent / "templates"
     environment = Environment(
