@@ -36,14 +36,15 @@ def row_steps(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) ->
     if not first:
         under = run_under_stitches(job, each)
         other = under if under != run_under_stitches(job, job.amounts.pieces[0]) else 0
-        return steps | {"as_before": say("rows.as_before", steps=numbers.of, stitches=other)}
+        at = numbers.of.get("turned", 0)
+        return steps | {"as_before": say("rows.as_before", steps=numbers.of, stitches=other, turned=at)}
     forced = any(job.order(each).forced for each in job.amounts.pieces)
     end = {"least": rules.least_remainder_mm, "parked": rules.park, "longest": rules.longest_run_mm}
     end["turned"] = forced
     first_turn = turns(job.work(each))[0]
     shown = {"area": first_turn.areas[0], "across": first_turn.sideways}
-    numbered = numbers.of | numbers.after(steps)
-    table = say("rows.table", sideways=sideways, turned=forced, steps=numbered, **shown)
+    at = (numbers.of | numbers.after(steps)).get("turned", 0)
+    table = say("rows.table", sideways=sideways, turned=at, **shown)
     return steps | {"end": say("rows.end", **end), "table": table}
 
 

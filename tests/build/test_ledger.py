@@ -260,3 +260,18 @@ def kill_often(folder: Path, times: int, seed: int) -> int:
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGKILL")
 def test_a_killed_posting_has_happened_or_has_not(tmp_path: Path) -> None:
     kill_often(tmp_path, 25, 1)
+
+
+def test_a_ledger_that_another_run_holds_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And nothing is changed: the wait is short here, it is 10 s for people."""
+    path = tmp_path / "stock.sqlite"
+    Ledger(path).close()
+    before = path.read_bytes()
+    plain = sqlite3.connect
+    monkeypatch.setattr(sqlite3, "connect", lambda *of, **more: plain(*of, **{**more, "timeout": 0.05}))
+    with closing(plain(path, isolation_level=None)) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(WriteProblem) as caught:
+            Ledger(path)
+    assert caught.value.problems[0].code == "KB809"
+    assert path.read_bytes() == before

@@ -111,13 +111,14 @@ def test_later_pieces_refer_to_steps_of_the_first() -> None:
         }
         assert sorted(steps) == list(range(1, len(steps) + 1))
         (begin,) = (item for item in steps.values() if "thread it as in steps" in item)
-        (rows,) = (item for item in steps.values() if "The needle goes the way that step" in item)
+        (rows,) = (item for item in steps.values() if "The needle goes the way that steps" in item)
         cut, ends, tail, way = (steps[int(number)] for number in re.findall(r"\d+", begin))
         assert cut.startswith("Cut a needleful")
         assert "Make no knot" in ends
         assert "leave a tail" in tail
         assert "upper end" in way
-        onwards, end, table, off, twist = (steps[int(number)] for number in re.findall(r"\d+", rows))
+        onwards, other, end, table, off, twist = (steps[int(number)] for number in re.findall(r"\d+", rows))
+        assert other.startswith("Some stitches go the other way")
         assert "finished stitch is split" in onwards or "Choose the way" in onwards
         assert end.startswith("At the end of a row")
         assert table.startswith("The table gives")

@@ -91,7 +91,8 @@ def test_own_words_with_markup_come_out_as_they_are(whin: Write, text: str) -> N
         ),
         (
             'sentences: {change.new: "{{ stitch }}"}\n',
-            "kits/words.yaml:3:25: KB702 sentence change.new is not given `stitch` (it is given `stitches`)",
+            "kits/words.yaml:3:25: KB702 sentence change.new is not given `stitch` "
+            "(it is given `steps` and `stitches`)",
         ),
         (
             'sentences: {change.twist: "{{ nothing }}"}\n',

@@ -71,8 +71,8 @@ def house(**changed: object) -> Change:
     return lambda kit: replace(kit, house=replace(kit.house, **changed))  # type: ignore[arg-type]
 
 
-FOOT = {"page.footer", "instructions.title"}
-EDITION = {"page.footer", "pick.booklet", "pick.sheet", "contents.item"}
+FOOT = {"page.footer", "screen.footer", "instructions.title"}
+EDITION = {"page.footer", "screen.footer", "cover.edition", "pick.booklet", "pick.sheet", "contents.item"}
 CASES: dict[str, tuple[Change, set[str]]] = {
     "tail": (thread(start_tail_mm=60.0), {"begin.tail", "exercise.tail"}),
     "hands' end": (thread(held_mm=70.0), {"change.end"}),
@@ -94,6 +94,7 @@ CASES: dict[str, tuple[Change, set[str]]] = {
         colour_called("Brown"),
         {
             "begin.tail",
+            "needle.cut",
             "exercise.where",
             "diagram.sharing.alt",
             "diagram.sharing.caption",
