@@ -24,32 +24,16 @@ LEFT_X, RIGHT_X, EAN8_X = 11, 7, 7
 QUIET_MODULES: Final = 4
 LEAST_MODULE_MM: Final = 0.35
 
-_L: Final = [
-    "0001101",
-    "0011001",
-    "0010011",
-    "0111101",
-    "0100011",
-    "0110001",
-    "0101111",
-    "0111011",
-    "0110111",
-    "0001011",
-]
+_L: Final = (
+    *("0001101", "0011001", "0010011", "0111101", "0100011"),
+    *("0110001", "0101111", "0111011", "0110111", "0001011"),
+)
 _R: Final = ["".join("10"[int(bit)] for bit in code) for code in _L]
 _G: Final = [code[::-1] for code in _R]
-_FIRST: Final = [
-    "LLLLLL",
-    "LLGLGG",
-    "LLGGLG",
-    "LLGGGL",
-    "LGLLGG",
-    "LGGLLG",
-    "LGGGLL",
-    "LGLGLG",
-    "LGLGGL",
-    "LGGLGL",
-]
+_FIRST: Final = (
+    *("LLLLLL", "LLGLGG", "LLGGLG", "LLGGGL", "LGLLGG"),
+    *("LGGLLG", "LGGGLL", "LGLGLG", "LGLGGL", "LGGLGL"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +130,8 @@ def qr_marks(text: str, left_mm: float, top_mm: float, module_mm: float) -> list
 
 
 def _qr(text: str) -> tuple[bytearray, ...]:
+    """The modules; what is not plain ASCII says that it is UTF-8, so that no reader guesses otherwise."""
     import segno
 
-    return segno.make_qr(text, error="m", boost_error=False).matrix
+    plain = text.isascii()
+    return segno.make_qr(text, error="m", boost_error=False, encoding="utf-8", eci=not plain).matrix

@@ -128,7 +128,13 @@ def _size(stock: LabelStock) -> str:
 def _contents(one: Job) -> str:
     """How many of everything, as the pick list calls it."""
     parts = [
-        one.say("run.labels.part", quantity=pick.quantity, unit=pick_unit(one, pick), what=_short(one, pick))
+        one.say(
+            "run.labels.part",
+            quantity=pick.quantity,
+            unit=pick_unit(one, pick),
+            what=_short(one, pick),
+            thread=pick.kind == "thread",
+        )
         for pick in one.picks
     ]
     return one.say("list.comma").join(parts)

@@ -27,10 +27,13 @@ from kitbuild.production.statutes import (
     SMALL_PARTS_US,
 )
 from kitbuild.spec.records import Kit
+from kitbuild.spec.schema import load_schema
 from tests.documents.brackets import CLOSE, LANGUAGE, OPEN, SETTINGS, brackets, sentences
 from tests.documents.demo import branches, every_kit_in, kits
+from tests.documents.runs import every_run_in
 from tests.documents.texts import texts
 from tests.output.reading import open_pdf, page_texts
+from tests.production.stores import known
 
 ENGLISH = wording("en").sentences
 PACKAGE = Path(__file__).parents[2] / "kitbuild"
@@ -77,7 +80,7 @@ class Remembering(dict[str, str]):
 
 def test_no_sentence_is_left_over() -> None:
     listening = Listening()
-    for _ in every_kit_in(listening):
+    for _ in (*every_kit_in(listening), *every_run_in(listening)):
         pass
     numbers = {id for id in ENGLISH if id.startswith("number.")}
     assert listening.said & numbers
@@ -86,8 +89,34 @@ def test_no_sentence_is_left_over() -> None:
     crowded = {"fallback.strip"}
     editions = {id for id in ENGLISH if id.startswith("edition.")}  # said in tests/build/test_compare.py
     pages = {id for id in ENGLISH if id.startswith("range.")}  # said in tests/build/test_range_page.py
-    left = sorted(set(ENGLISH) - listening.said - numbers - symbols - statutes - crowded - editions - pages)
+    thread = load_schema("materials")["$defs"]["thread"]["properties"]
+    fibres = {f"fibre.{each}" for each in thread["fibre"]["enum"]}
+    assert fibres <= set(ENGLISH)
+    elsewhere = numbers | symbols | statutes | crowded | editions | pages | fibres
+    left = sorted(set(ENGLISH) - listening.said - elsewhere)
     assert not left, f"no kit here makes the code say: {', '.join(left)}"
+
+
+def test_nothing_english_is_wired_into_runs() -> None:
+    """In the invented language only ids and what the workshop, its kits and its lists say are left."""
+    own = {word for code in ("FERN", "HEATH", "WHIN") for word in _own_words(kits()[code])}
+    own |= {"w41", "A", "S-01", "North Mill", *known()}
+    found = [
+        (document.name, word, text)
+        for documents in every_run_in(brackets())
+        for document in documents
+        for text in texts(document)
+        for word in _words_beside(own, text)
+    ]
+    assert found == []
+
+
+def _words_beside(own: set[str], text: str) -> list[str]:
+    """Words of a text that are neither ids nor the workshop's own."""
+    plain = re.sub(f"{OPEN}.*?{CLOSE}", " ", text).replace("{page}", " ").replace("{pages}", " ")
+    for words in sorted(filter(None, own), key=len, reverse=True):
+        plain = re.sub(rf"(?<!\w){re.escape(words)}(?!\w)", " ", plain)
+    return [word for word in re.findall(r"[^\W\d_]+", plain) if word not in ("mm", "cm", "m", "EUR", "x")]
 
 
 def test_no_sentence_of_the_code_is_missing() -> None:

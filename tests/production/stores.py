@@ -16,6 +16,8 @@ from kitbuild.spec.folder import read_range
 from tests.spec.ranges import KITS
 
 CODES = ("EMBER", "FERN", "WHIN")
+"""Kits of one plastic canvas."""
+ALL = (*CODES, "HEATH")
 
 
 @cache
@@ -31,7 +33,7 @@ def boxed() -> dict[str, Boxed]:
     assert found is not None
     made = {}
     for kit in found.kits:
-        if kit.code in CODES:
+        if kit.code in ALL:
             amounts, _ = amounts_of(kit)
             picked = picks(amounts)
             made[kit.code] = Boxed(kit, picked, blanks(amounts), cost(kit, picked), amounts.hours)

@@ -21,7 +21,7 @@ from kitbuild.production.stock import Lot, oldest_first
 from kitbuild.spec.records import Supplier, Thread
 from tests.production.stores import CODES, boxed, known, lot, order, plenty
 
-ITEMS = sorted({pick.item for each in boxed().values() for pick in each.stocked})
+ITEMS = sorted({pick.item for code in CODES for pick in boxed()[code].stocked})
 DAYS = [f"2026-12-{day:02}" for day in range(1, 6)]
 
 

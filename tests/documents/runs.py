@@ -1,0 +1,74 @@
+"""Runs of the demo range ready to be printed: between them they make the documents say everything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import cache
+
+from kitbuild.base.document import SHEETS, Document
+from kitbuild.batch import documents_of
+from kitbuild.build import amounts_of
+from kitbuild.documents.job import Job, Judgement
+from kitbuild.documents.run_job import RunJob
+from kitbuild.documents.wording import Wording, wording
+from kitbuild.production.buying import buys
+from kitbuild.production.cautions import notes
+from kitbuild.production.cut_plan import cut
+from kitbuild.production.cutting import CutPlan
+from kitbuild.production.orders import Order
+from kitbuild.production.run import plan_run
+from kitbuild.production.run_cost import run_costs
+from kitbuild.production.stock import Lot, oldest_first
+from kitbuild.quantity.amounts import Amounts
+from kitbuild.spec.records import Supplier, Thread
+from tests.documents.demo import kits
+from tests.production.stores import boxed, known, lot, order, plenty
+
+
+@cache
+def amounts(code: str) -> Amounts:
+    return amounts_of(kits()[code])[0]
+
+
+def job_of(orders: Sequence[Order], lots: Sequence[Lot], say: Wording) -> RunJob:
+    """A run of these orders; bark wool is sold by the ten, by a supplier with a minimum."""
+    run = plan_run("w41", orders, boxed(), oldest_first(list(lots)), cut)
+    jobs = {code: _job(code, say) for code in sorted({each.kit for each in orders})}
+    items = dict(known())
+    bark = items["wool-0123"]
+    assert isinstance(bark.source, Thread)
+    items["wool-0123"] = replace(bark, source=replace(bark.source, supplier="mill", order_multiple=10))
+    mill = Supplier("mill", "North Mill", 90_000, bark.source.at)
+    house = boxed()["WHIN"].kit.house
+    wanted = buys(run.balances, items, {"mill": mill})
+    return RunJob(run, house, jobs, items, wanted, run_costs(run, house), say, SHEETS["A4"])
+
+
+def _job(code: str, say: Wording) -> Job:
+    each = boxed()[code]
+    empty, told = CutPlan(()), notes(each.kit)
+    return Job(amounts(code), each.picks, empty, each.cost, told, Judgement((), ()), say, SHEETS["A4"])
+
+
+@cache
+def run_job(language: str = "en") -> RunJob:
+    """Six boxes of WHIN, of which one waits, from two lots of a colour, and two of FERN."""
+    lots = [each for each in plenty() if each.item not in ("wool-0123", "tin-90")]
+    lots += [lot("wool-0123", "4471", 7, "2026-08-01"), lot("wool-0123", "4502", 4, "2026-09-01")]
+    lots += [lot("tin-90", "", 2)]
+    orders = [order("1001", "FERN", 2, "2026-11-28"), order("1002", "WHIN", 6)]
+    return job_of(orders, lots, wording(language))
+
+
+def every_run_in(say: Wording) -> Iterator[tuple[Document, ...]]:
+    """The documents of runs that say every sentence there is for runs."""
+    kit = kits()["WHIN"]
+    few = [each for each in plenty() if each.item not in ("wool-0123", "wool-0488")]
+    few += [
+        lot("wool-0123", "4471", 7),
+        lot("wool-0123", "4502", 64, "2026-09-01"),
+        lot("wool-0488", "A", 90),
+    ]
+    yield documents_of(job_of([order("1", "WHIN", 60), order("2", "HEATH", 1)], few, say), kit)
+    yield documents_of(job_of([order("1", "FERN", 1)], plenty(), say), kit)
