@@ -20,7 +20,7 @@ from kitbuild.documents.needle_diagrams import (
 )
 from kitbuild.documents.numbering import Numbers
 from kitbuild.documents.order_table import Turn, turns
-from kitbuild.documents.start_hole import start_hole, start_hole_text
+from kitbuild.documents.start_hole import first_way, start_hole, start_hole_text
 from kitbuild.documents.words import (
     holes_text,
     is_sideways,
@@ -106,7 +106,7 @@ def exercise(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
     values = {
         "stitches": count,
         "over": over,
-        "way": _way(order),
+        "way": first_way(order),
         "alike": _alike(order, count),
         "tail": rules.start_tail_mm,
         "colour": _first_colour(job, order),
@@ -239,7 +239,7 @@ def _first_stitch_steps(job: Job, each: PieceAmounts, numbers: Numbers, *, first
     over = int(each.panel.stitches.length()[order.stitch[0]])
     overs = each.panel.piece.pattern.overs
     usual = overs[0] if len(overs) == 1 and over != overs[0] else 0
-    stitch = say("begin.stitch", over=over, way=_way(order), next=_next_place(order), usual=usual)
+    stitch = say("begin.stitch", over=over, way=first_way(order), next=_next_place(order), usual=usual)
     across = (
         {"sideways": say("policy.sideways", left=job.left)} if is_sideways(line_stitches(each.panel)) else {}
     )
@@ -268,14 +268,6 @@ def turned(job: Job, *, line: bool) -> dict[str, str]:
 def policy(job: Job) -> str:
     """The kit's policy as sentences name it."""
     return job.kit.policy.replace(" ", "_")
-
-
-def _way(order: Order) -> str:
-    """In which direction the first stitch goes."""
-    up_x, up_y, down_x, down_y = (int(each[0]) for each in order.holes())
-    if up_x == down_x:
-        return "down" if down_y > up_y else "up"
-    return "right" if down_x > up_x else "left"
 
 
 def _next_place(order: Order) -> str:

@@ -12,7 +12,7 @@ from kitbuild.documents.glossary import glossary
 from kitbuild.documents.job import Job
 from kitbuild.documents.picture import picture
 from kitbuild.documents.spoken_chart import spoken_chart
-from kitbuild.documents.start_hole import start_hole_text
+from kitbuild.documents.start_hole import first_way_text, start_hole_text
 from kitbuild.documents.words import (
     area_shares,
     bars_text,
@@ -197,7 +197,7 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
         yield PageBreak()
     yield Heading(1, say("piece.heading", piece=job.own(piece.title), copies=piece.copies))
     yield Heading(2, say("start.heading"))
-    yield Paragraph(start_hole_text(job, each))
+    yield Paragraph(f"{start_hole_text(job, each)} {first_way_text(job, each)}")
     sideways = is_sideways(line_stitches(each.panel))
     yield Heading(
         2, say("line.heading", piece=job.own(piece.title), kind=line_kind(each.panel), sideways=sideways)

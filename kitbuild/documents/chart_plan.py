@@ -93,13 +93,17 @@ def whole(job: Job, panel: Panel) -> Plan:
 
 
 def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
-    """The columns of left end, one repeat and right end, and a bracket for each part that there is."""
+    """The columns of left end, one repeat and right end, and a bracket for each part that there is.
+
+    The repeat is the one that the hand works first.
+    """
     repeat, wide = panel.repeat, panel.cover.columns
     if not repeat.count or (repeat.count == 1 and not repeat.left and not repeat.right):
         count = np.arange(1, wide + 1)
         return count, ()
     left = np.arange(1, repeat.left + 1)
-    middle = np.arange(repeat.left + 1, repeat.left + repeat.columns + 1)
+    first = repeat.left + (repeat.columns * (repeat.count - 1) if job.left else 0) + 1
+    middle = np.arange(first, first + repeat.columns)
     right = np.arange(wide - repeat.right + 1, wide + 1)
     spans = []
     start = 1

@@ -5,6 +5,7 @@ Each thing that stands otherwise than usual is told by a word, so that the proof
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final, TypeGuard
@@ -73,10 +74,13 @@ def _fitted(block: Block, large: bool, sheet: Sheet, found: list[str]) -> Iterat
 
 
 def _too_wide(table: Table, large: bool, width_mm: float) -> bool:
-    """Whether the longest words of all columns, side by side, are wider than the page."""
+    """Whether the longest words of all columns, side by side, are wider than the page.
+
+    A hole's name and what else is held together by no-break spaces is one word.
+    """
     size = LARGE_TABLE_PT if large else TABLE_PT
     columns = zip(table.header, *([_text(cell) for cell in row] for row in table.rows), strict=True)
-    words = ((word for text in column for word in text.split()) for column in columns)
+    words = ((word for text in column for word in re.split("[ \n]", text)) for column in columns)
     return sum(max((type_mm(word, size) for word in each), default=0) + CELL_MM for each in words) > width_mm
 
 

@@ -20,7 +20,9 @@ def spoken_chart(job: Job, each: PieceAmounts) -> Iterator[Block]:
         part for _, entries in ways for entry in entries if isinstance(entry, Told) for part in entry.parts
     ]
     rounds = any(isinstance(part, Round) for part in parts)
-    yield Paragraph(say("spoken.text", rounds=rounds, gaps=any(run.colour is None for run in flat(parts))))
+    colour = job.own(job.kit.palette[int(panel.stitches.colour[0])].name) if len(panel.stitches) else ""
+    gaps = any(run.colour is None for run in flat(parts))
+    yield Paragraph(say("spoken.text", rounds=rounds, gaps=gaps, colour=colour))
     for across, entries in ways:
         if len(ways) > 1:
             yield Heading(3, say("spoken.part", across=across))

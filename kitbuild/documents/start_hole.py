@@ -4,12 +4,28 @@ from __future__ import annotations
 
 from kitbuild.documents.job import Job
 from kitbuild.quantity.amounts import PieceAmounts
+from kitbuild.quantity.order import Order
 
 
 def start_hole(job: Job, each: PieceAmounts) -> tuple[int, int]:
     """The hole (x, y) of the stitched area in which the order of work comes up first."""
     up_x, up_y, _, _ = job.order(each).holes()
     return int(up_x[0]), int(up_y[0])
+
+
+def first_way(order: Order) -> str:
+    """In which direction the first stitch goes."""
+    up_x, up_y, down_x, down_y = (int(each[0]) for each in order.holes())
+    if up_x == down_x:
+        return "down" if down_y > up_y else "up"
+    return "right" if down_x > up_x else "left"
+
+
+def first_way_text(job: Job, each: PieceAmounts) -> str:
+    """Where the first stitch goes from the start hole."""
+    order = job.order(each)
+    over = int(each.panel.stitches.length()[order.stitch[0]])
+    return job.say("start.way", way=first_way(order), over=over)
 
 
 def start_hole_text(job: Job, each: PieceAmounts) -> str:

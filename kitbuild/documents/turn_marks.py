@@ -15,14 +15,12 @@ from kitbuild.pattern.panel import Panel
 
 
 def turn_marks(job: Job, panel: Panel, window: Window) -> Iterator[Mark]:
-    """A number in a box at each turn, inside the angle: the groups from the turn before, both counted.
+    """A number in a box at each turn, inside the angle: how many groups there are by then.
 
     Where a box would be wider than its group, it is left out.
     """
-    before = 0
     for turning in turnings(groups_of(panel, job.hand)):
-        groups, before = turning.groups - before + bool(before), turning.groups
-        yield from _box(window, turning, str(groups))
+        yield from _box(window, turning, str(turning.groups))
 
 
 def _box(window: Window, turning: Turning, text: str) -> Iterator[Mark]:
