@@ -67,7 +67,7 @@ def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
 
 def longest_word(text: str, name: str, large: bool = False) -> float:
     """Width of the longest word of `text` in the style `name`."""
-    look = style(name)
+    look = style(name, large=large)
     return max((_word_width(word, look.fontName, look.fontSize) for word in text.split(" ")), default=0.0)
 
 
