@@ -1,4 +1,4 @@
-"""What a file says of itself as XMP (ISO 16684-1): title, author, language, date. No conformance is claimed."""
+"""What a file says of itself as XMP (ISO 16684-1): title, author, language, date; no conformance."""
 
 from __future__ import annotations
 

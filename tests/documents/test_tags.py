@@ -14,7 +14,7 @@ from kitbuild.output.pdf import render_pdf
 from tests.documents.demo import CODES, made
 from tests.output.reading import structure
 from tests.output.tag_check import faults
-from tests.output.told import told
+from tests.output.told import Told, told
 
 IN_ALL = ("EMBER", "WHIN")
 """Kits that are read in every language, edition and paper; the others in the first language."""
@@ -28,6 +28,13 @@ NOT_EVALUATED = {"UA-14-001"}
 def papers(code: str) -> list[Document]:
     every = [each for each in made(code).documents if not each.sheet.endless]
     return every if code in IN_ALL else [each for each in every if not LANGUAGES & {*each.name.split(".")}]
+
+
+def compared(elements: list[Told], document: Document) -> list[Told]:
+    """Folded pages are so narrow that the longest words of a table are broken: there without white space."""
+    if document.press.folded is None:
+        return elements
+    return [(role, "".join(text.split())) for role, text in elements]
 
 
 def second_opinion(data: bytes, folder: Path) -> tuple[set[str], set[str]]:
@@ -50,7 +57,7 @@ def test_tags_are_whole_and_say_what_the_blocks_say(code: str, tmp_path: Path) -
             assert not pdf.check_pdf_syntax(), each.name
             assert faults(pdf) == [], each.name
             assert str(pdf.Root.Lang) == each.language
-        assert structure(data) == told(each.blocks), each.name
+        assert compared(structure(data), each) == compared(told(each.blocks), each), each.name
         found, skipped = second_opinion(data, tmp_path)
         assert found == NOT_CLAIMED, each.name
         assert skipped <= NOT_EVALUATED, each.name

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 
 import pikepdf
 
-PAINTING = frozenset("f F f* B B* b b* S s Tj TJ ' \" Do sh BI INLINE".split())
+PAINTING = frozenset(("f", "F", "f*", "B", "B*", "b", "b*", "S", "s", "Do", "sh", "BI", "INLINE IMAGE"))
+PAINTING |= {"Tj", "TJ", "'", '"'}
 #: The children that an element may have, where that is narrow (ISO 32000-1, 14.8.4).
 CHILDREN = {
     "L": {"LI", "Caption"},
