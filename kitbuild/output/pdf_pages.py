@@ -12,6 +12,7 @@ from kitbuild.base.document import Document, DoesNotFit, Sheet
 from kitbuild.output import pdf_ink
 from kitbuild.output.folding import folding_order
 from kitbuild.output.pdf_flow import Content, draw_stack, split_stack
+from kitbuild.output.pdf_metadata import describe
 from kitbuild.output.pdf_story import Studio, sections
 from kitbuild.output.pdf_style import FAINT_RULE_RGB, FOOT_RGB, PLAIN, colour, load_fonts, mm
 
@@ -94,6 +95,7 @@ def _open(target: BytesIO, document: Document) -> Canvas:
     size, mono = (round(mm(wide), 2), round(mm(high), 2)), document.press.mono
     canvas = pdf_ink.open_canvas(target, size, PLAIN, document.language, info, mono=mono)
     canvas.setViewerPreference("DisplayDocTitle", "true")
+    describe(canvas, document)
     return canvas
 
 

@@ -36,6 +36,8 @@ from kitbuild.output.pdf_text import hanging, lines, shares
 GUTTER_MM = 2.0
 #: Space below a figure without a caption, in points.
 FIGURE_AFTER = 8.0
+#: How a list's items are marked, in the words of ISO 32000-1, 14.8.5.5.
+_NUMBERING = {"number": "Decimal", "tick": "Square", "dot": "Disc"}
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -129,6 +131,7 @@ def _make(studio: Studio, block: Block, parent: Element) -> Content:
 def _steps(studio: Studio, block: Steps, parent: Element) -> Content:
     """One flowable a step, which is kept whole, with its marker in the margin of its text."""
     element = parent.add("L")
+    element.numbering = _NUMBERING[block.marker]
     texts = [f"{number}." for number in range(block.first, block.first + len(block.items))]
     look = style("marker", large=studio.large)
     widest = max((stringWidth(text, BOLD, look.fontSize) for text in texts), default=0)

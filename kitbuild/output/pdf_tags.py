@@ -32,13 +32,14 @@ class Element:
 
     The place is that of the page in reading order, which folded sheets do not follow.
 
-    `language` is "" where it is the document's.
+    `language` is "" where it is the document's; `numbering` says how a list's items are marked.
     """
 
     tree: Tree
     role: str
     alt: str = ""
     language: str = ""
+    numbering: str = ""
     box_pt: tuple[float, float, float, float] | None = None
     kids: list[Element] = field(default_factory=list)
     marks: list[tuple[int, int, int]] = field(default_factory=list)
@@ -152,6 +153,8 @@ def _mark_elsewhere(page: int, mark: int) -> pdf_ink.Entries:
 def _attributes(element: Element) -> PDFObject | None:
     if element.role == "TH":
         return pdf_ink.Entries({"O": "Table", "Scope": "Column"})
+    if element.numbering:
+        return pdf_ink.Entries({"ListNumbering": element.numbering, "O": "List"})
     if element.box_pt:
         box = PDFArray([round(value, 2) for value in element.box_pt])
         return PDFDictionary({"O": PDFName("Layout"), "BBox": box, "Placement": PDFName("Block")})

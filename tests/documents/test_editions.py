@@ -356,17 +356,19 @@ def test_the_trim_line_runs_round_the_piece() -> None:
 
 @pytest.mark.parametrize("name", ["chart-booklet", "chart-booklet.left", "chart-booklet.large"])
 def test_turns_of_the_line_carry_the_count_of_their_groups(name: str) -> None:
-    """Four groups from the edge to the valley, the group there counted in: a box of its own at the turn."""
+    """Four groups from the edge to the valley, the group there counted in: a box of its own at the turn.
+
+    The left hand's chart shows the repeat that it works first, which holds a peak too.
+    """
     (line,) = [each for each in figures(document("WHIN", name)) if each.alt.startswith("Chart of the line")]
     boxes = [
         at for at, mark in enumerate(line.marks) if isinstance(mark, PolygonMark) and mark.pen_mm == 0.25
     ]
-    assert [getattr(line.marks[at + 1], "text", "") for at in boxes] == ["4"]
+    told = [getattr(line.marks[at + 1], "text", "") for at in boxes]
+    assert told == (["4", "7"] if "left" in name else ["4"])
     (marks,) = stitched(line)
-    (middle,) = {
-        round((mark.points_mm[0][0] + mark.points_mm[1][0]) / 2, 3)
-        for mark in map(line.marks.__getitem__, boxes)
-    }
+    box = line.marks[boxes[0]]
+    middle = round((box.points_mm[0][0] + box.points_mm[1][0]) / 2, 3)
     lowest = marks.x1[marks.y2 == marks.y2.max()]
     assert middle == pytest.approx(marks.origin_mm[0] + lowest.mean() * marks.hole_mm, abs=1e-3)
 
