@@ -94,7 +94,7 @@ def job_of(canvas: Canvas, demand: Demand, found: Sequence[Source], stages: int 
 
 
 def plenty(canvas: Canvas, demand: Demand, found: Iterable[Source]) -> bool:
-    """Whether one kind of sheet is sure to do, each size of blank on sheets of its own; False says nothing."""
+    """Whether one kind of sheet is sure to do, each blank on sheets of its own; False says nothing."""
     return any(_alone(canvas, demand, each.supply) for each in found if each.supply.form == "sheet")
 
 
