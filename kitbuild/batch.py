@@ -15,7 +15,6 @@ from typing import Any, Final
 from kitbuild.base.document import Document, DoesNotFit
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
 from kitbuild.build import amounts_of, sheets, sources, speaking
-from kitbuild.commands import KITS, Outcome
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.run_check_sheet import run_check_sheet
 from kitbuild.documents.run_cut_sheet import run_cut_sheet
@@ -25,6 +24,7 @@ from kitbuild.documents.run_listings import run_listings
 from kitbuild.documents.run_office import run_buy_sheet, run_cost_sheet
 from kitbuild.documents.run_pick_sheets import run_kit_sheet, run_pick_sheet
 from kitbuild.ledger import Ledger
+from kitbuild.outcome import Outcome
 from kitbuild.production.buying import buys
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
@@ -36,7 +36,7 @@ from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
 from kitbuild.production.run_records import Boxed, Run
 from kitbuild.production.stock import Lot, items, read_stock
-from kitbuild.spec.folder import read_range
+from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
 
 ORDERS, STOCK, LEDGER = KITS / "orders.csv", KITS / "stock.csv", KITS / "stock.sqlite"

@@ -33,12 +33,17 @@ def write_pages(out: Path, codes: Iterable[str], house: House) -> tuple[str, ...
     say = _speaking(house)
     words = {name: say(f"range.{name}", shop=house.name) for name in WORDS}
     cards = [card for code in sorted(codes) if (card := _card(out / code, say))]
-    pages = {f"{card.code}.html": render_kit(card, words, say.language) for card in cards}
+    pages = {page_of(out, card.code).name: render_kit(card, words, say.language) for card in cards}
     pages[INDEX] = render_range(cards, words, say.language)
     for name, content in pages.items():
         if not _holds(out / name, content):
             replace_file(out / name, content)
     return tuple(sorted(pages))
+
+
+def page_of(out: Path, code: str) -> Path:
+    """Where the page of one kit stands."""
+    return out / f"{code}.html"
 
 
 def _speaking(house: House) -> Wording:

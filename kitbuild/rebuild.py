@@ -82,7 +82,7 @@ def _locked(
     with explained(out):
         (out / KEPT / STAMP).unlink(missing_ok=True)
     shop = Shop(out, tuple(_task(kit, kits, found, before) for kit in chosen))
-    for folder in (out / KEPT, out / KEPT / "kits", *(out / kit.code for kit in chosen)):
+    for folder in (out, out / KEPT, out / KEPT / "kits", *(out / kit.code for kit in chosen)):
         if folder.is_dir():
             sweep(folder)
     results = {result.code: result for result in _results(shop, tell, jobs)}
@@ -198,11 +198,14 @@ def _others(kits: Range, out: Path) -> tuple[str, ...]:
 
 
 def _remove(codes: Sequence[str], out: Path, tell: Tell) -> None:
-    """Remove what was made of kits; a file that was altered since stays."""
+    """Remove what was made of kits, and their pages; a file that was altered since stays."""
+    from kitbuild.range_page import page_of
+
     for code in codes:
         folder = out / code
         with explained(folder):
             _remove_outputs(folder)
+            page_of(out, code).unlink(missing_ok=True)
             forget(out, code)
         tell(f"{code}: no longer in the range, its files in {folder} are removed")
 

@@ -10,10 +10,10 @@ from pathlib import Path
 from kitbuild.base.document import Column, Listing
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, WriteProblem, errors
 from kitbuild.batch import LEDGER, STOCK, begun_ledger, content_of
-from kitbuild.commands import KITS, Outcome
 from kitbuild.ledger import Ledger
+from kitbuild.outcome import Outcome
 from kitbuild.production.stock import COLUMNS, Item, Lot, items, read_stock
-from kitbuild.spec.folder import read_range
+from kitbuild.spec.folder import KITS, read_range
 
 
 def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Outcome:

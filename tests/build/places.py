@@ -149,7 +149,8 @@ def change(folder: Path, name: str, old: str, new: str) -> int:
 def kits_built(folder: Path) -> set[str]:
     """The kits that something was built of, as the folder of outputs in `folder` shows them."""
     out = folder / "build"
-    return {path.name for path in out.iterdir() if path.name != KEPT} if out.exists() else set()
+    folders = (path.name for path in out.iterdir() if path.is_dir()) if out.exists() else ()
+    return set(folders) - {KEPT}
 
 
 def digests(folder: Path) -> dict[str, str]:
