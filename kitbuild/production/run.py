@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import groupby
 
 from kitbuild.base.units import up
+from kitbuild.production.cost import whole
 from kitbuild.production.cut_records import CutJob, Cutting
 from kitbuild.production.cutting import Blank
 from kitbuild.production.lots import Shelf, Take, lacking
@@ -20,6 +22,7 @@ from kitbuild.production.run_cuts import (
     Source,
     cut_canvas,
     job_of,
+    plenty,
     shops,
     sources,
 )
@@ -131,7 +134,7 @@ class _Planner:
         everything = [Served(order, order.quantity) for order in orders]
         for key, canvas in sorted(self.canvases.items()):
             demand = self._demand(everything, key)
-            if self._fits(key, demand):
+            if plenty(canvas, demand, self.found[key]) or self._fits(key, demand):
                 continue
             new = {each.supply.key: each for each in shops(canvas)}
             cutting = self._cut(job_of(canvas, demand, [*_free(self.found[key]), *new.values()]))
@@ -212,17 +215,17 @@ def _age(line: PickLine) -> tuple[str, str]:
 
 def _taken(lines: Iterable[PickLine], cuts: Iterable[CanvasCut]) -> dict[tuple[str, str], int]:
     """What leaves each lot: put-ups of which needlefuls are cut are taken whole."""
-    exact: dict[tuple[str, str], float] = {}
+    exact: dict[tuple[str, str], Fraction] = {}
     for line in lines:
         if line.lot:
-            share = in_stock_units(line.pick) / line.pick.quantity
+            share = Fraction(in_stock_units(line.pick)) / line.pick.quantity
             key = (line.lot.item, line.lot.lot)
-            exact[key] = exact.get(key, 0) + line.quantity * share
+            exact[key] = exact.get(key, Fraction(0)) + line.quantity * share
     for cut in cuts:
         for draw in cut.draws:
             key = (draw.lot.item, draw.lot.lot)
-            exact[key] = exact.get(key, 0) + draw.quantity
-    return {key: -(-amount // 1) for key, amount in sorted(exact.items())}  # type: ignore[misc]
+            exact[key] = exact.get(key, Fraction(0)) + draw.quantity
+    return {key: whole(amount) for key, amount in sorted(exact.items())}
 
 
 def _balances(planner: _Planner, orders: Sequence[Order], lines: Sequence[PickLine]) -> tuple[Balance, ...]:

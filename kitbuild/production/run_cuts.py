@@ -93,6 +93,22 @@ def job_of(canvas: Canvas, demand: Demand, found: Sequence[Source], stages: int 
     return CutJob(wanted, tuple(each.supply for each in found), canvas.kerf, stages)  # type: ignore[arg-type]
 
 
+def plenty(canvas: Canvas, demand: Demand, found: Iterable[Source]) -> bool:
+    """Whether one kind of sheet is sure to do, each blank on sheets of its own; False says nothing."""
+    return any(_alone(canvas, demand, each.supply) for each in found if each.supply.form == "sheet")
+
+
+def _alone(canvas: Canvas, demand: Demand, supply: Supply) -> bool:
+    sheets = 0
+    for blank, count in demand:
+        across = (supply.columns + canvas.kerf) // (blank.columns + canvas.kerf)
+        down = (supply.rows + canvas.kerf) // (blank.rows + canvas.kerf)
+        if not across * down:
+            return False
+        sheets += -(-count // (across * down))
+    return sheets <= (supply.limit or 0)
+
+
 def cut_canvas(canvas: Canvas, demand: Demand, found: Sequence[Source], cutting: Cutting) -> CanvasCut:
     """The plan with the boxes' blanks on its sheets, and what it takes of each lot."""
     by_key = {each.supply.key: each for each in found}

@@ -31,12 +31,12 @@ class Boxed:
         return tuple(pick for pick in self.picks if pick.kind in ("thread", "needle", "extra"))
 
 
-def in_stock_units(pick: Pick) -> Fraction:
+def in_stock_units(pick: Pick) -> Fraction | int:
     """What one box takes of its item in units of the stock: needlefuls are parts of a put-up."""
     use = pick.source
     if isinstance(use, Use) and use.colour.thread.packed == "needlefuls":
         return Fraction(use.packed, use.in_put_up)
-    return Fraction(pick.quantity)
+    return pick.quantity
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ from kitbuild.production.picks import picks
 from kitbuild.quantity.amounts import measure
 from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Kit
-from tests.bench import cuts, drawing, orders, patterns, spec
+from tests.bench import cuts, drawing, orders, patterns, runs, spec
 from tests.bench.timing import best_ms
 from tests.documents.jobs import large
 
@@ -84,6 +84,7 @@ def main() -> None:
     patterns.main()
     orders.main()
     cuts.main()
+    runs.main()
 
 
 if __name__ == "__main__":

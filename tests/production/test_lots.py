@@ -60,6 +60,22 @@ def test_no_lot_gives_more_than_it_holds(many: list[int], per_box: int, boxes: i
         assert take.quantity == take.boxes * per_box
 
 
+@given(LOTS, st.lists(st.tuples(st.integers(1, 9), st.integers(0, 4), st.booleans()), max_size=8))
+def test_what_is_kept_up_to_date_is_what_is_there(
+    many: list[int], asked: list[tuple[int, int, bool]]
+) -> None:
+    """After any takes the shelf tells the boxes that are left as plain counting does."""
+    lots = [lot("wool", str(at), each) for at, each in enumerate(many)]
+    shelf, left = Shelf(lots), {each.lot: each.quantity for each in lots}
+    for per_box, boxes, one_lot in asked:
+        boxes = min(boxes, shelf.boxes("wool", per_box, one_lot=one_lot))
+        for take in shelf.take("wool", per_box, boxes, one_lot=one_lot):
+            left[take.lot.lot] -= int(take.quantity)
+        for each in range(1, 10):
+            assert shelf.boxes("wool", each, one_lot=True) == sum(held // each for held in left.values())
+            assert shelf.boxes("wool", each, one_lot=False) == sum(left.values()) // each
+
+
 def test_needlefuls_are_parts_of_a_put_up() -> None:
     shelf = Shelf([lot("wool", "A", 2), lot("wool", "B", 2)])
     assert shelf.boxes("wool", Fraction(5, 13), one_lot=True) == 10
