@@ -7,7 +7,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, rule
 
@@ -73,13 +73,17 @@ class Editing(RuleBasedStateMachine):
         if old in text:
             path.write_text(text.replace(old, new), encoding="utf-8")
 
-    @rule(edit=st.sampled_from(SWAPS))
-    def edit_what_kits_share(self, edit: tuple[str, str, str]) -> None:
+    @rule(edit=st.sampled_from(SWAPS), then_build=st.booleans())
+    def edit_what_kits_share(self, edit: tuple[str, str, str], then_build: bool) -> None:
         self.swap(*edit)
+        if then_build:
+            self.build()
 
-    @rule(key=st.sampled_from(KEYS), edit=st.sampled_from(OF_A_KIT))
-    def edit_a_kit(self, key: str, edit: tuple[str, str]) -> None:
+    @rule(key=st.sampled_from(KEYS[:2]), edit=st.sampled_from(OF_A_KIT), then_build=st.booleans())
+    def edit_a_kit(self, key: str, edit: tuple[str, str], then_build: bool) -> None:
         self.swap(f"{key}.yaml", *edit)
+        if then_build:
+            self.build()
 
     @rule(key=st.sampled_from(KEYS))
     def add_or_remove_a_kit(self, key: str) -> None:
@@ -128,8 +132,9 @@ class Editing(RuleBasedStateMachine):
 
 TestEditing = Editing.TestCase
 TestEditing.settings = settings(
-    max_examples=6,
-    stateful_step_count=14,
+    max_examples=8,
+    stateful_step_count=20,
     deadline=None,
+    phases=(Phase.reuse, Phase.generate),
     suppress_health_check=list(HealthCheck),
 )
