@@ -9,10 +9,12 @@ from itertools import product
 
 from kitbuild.base.document import PLAINLY, SCREEN, SHEETS, Document, DoesNotFit, Listing, Sheet
 from kitbuild.base.problem import InputProblems, Place, Problem, errors
+from kitbuild.base.scene import Scene
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
 from kitbuild.documents.edition import USUAL, Edition, editions
 from kitbuild.documents.edition_listings import edition_listings
+from kitbuild.documents.finished import finished
 from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
@@ -44,13 +46,14 @@ SHOPS = (pick_sheet, cut_sheet, proof_sheet, trial_sheet)
 class Made:
     """Everything printed and listed for one kit, its warnings, and those that its spec accepts.
 
-    `screens` are the documents that are read on a screen.
+    `screens` are the documents that are read on a screen, `picture` is for the shop.
     """
 
     kit: Kit
     documents: tuple[Document, ...]
     screens: tuple[Document, ...]
     listings: tuple[Listing, ...]
+    picture: Scene
     warnings: tuple[Problem, ...]
     accepted: tuple[Problem, ...]
 
@@ -75,7 +78,7 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
     screens = tuple(_screens(first, speak))
     listed = (*listings(first), *edition_listings(first, speak, documents))
-    return Made(kit, documents, screens, listed, first.judgement.warnings, accepted)
+    return Made(kit, documents, screens, listed, finished(first), first.judgement.warnings, accepted)
 
 
 def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) -> Job:
@@ -170,7 +173,7 @@ class Output:
 
     name: str
     language: str
-    content: Document | Listing
+    content: Document | Listing | Scene
     draw: Callable[[], bytes]
 
 
@@ -183,6 +186,9 @@ def outputs(made: Made) -> Iterator[Output]:
         yield Output(f"{screen.name}.html", screen.language, screen, partial(_html, screen))
     for listing in made.listings:
         yield Output(listing.name, made.kit.house.language, listing, partial(_csv, listing))
+    picture = made.picture
+    yield Output("finished.svg", picture.language, picture, partial(_svg, picture))
+    yield Output("finished.png", picture.language, picture, partial(_png, picture))
 
 
 def render(made: Made) -> dict[str, bytes]:
@@ -207,6 +213,18 @@ def _html(document: Document) -> bytes:
     from kitbuild.output.html import render_html
 
     return render_html(document)
+
+
+def _svg(scene: Scene) -> bytes:
+    from kitbuild.output.scene_svg import render_svg
+
+    return render_svg(scene)
+
+
+def _png(scene: Scene) -> bytes:
+    from kitbuild.output.scene_png import render_png
+
+    return render_png(scene)
 
 
 def _csv(listing: Listing) -> bytes:

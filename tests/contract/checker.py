@@ -48,6 +48,7 @@ PRINTED = (
     "test-sheet.pdf",
 )
 SHOWN = ("chart-booklet.html", "instructions.html")
+PICTURES = (("finished.svg", b"<svg "), ("finished.png", b"\x89PNG"))
 VARIANT = re.compile(
     r"(chart-booklet|instructions)(\.[a-z]{2})?(\.left)?(\.large)?(\.mono)?(\.letter)?(\.imposed)?\.pdf"
     r"|[a-z-]+(\.letter)?\.pdf"
@@ -722,6 +723,9 @@ def manifest(files: Files, settings: Settings) -> Iterator[str]:
             yield f"{name} is missing"
     for name in SHOWN:
         if not files.get(name, b"").startswith(b"<!DOCTYPE html>"):
+            yield f"{name} is missing"
+    for name, start in PICTURES:
+        if not files.get(name, b"").startswith(start):
             yield f"{name} is missing"
     for name in files:
         if name.endswith(".pdf") and not VARIANT.fullmatch(name):
