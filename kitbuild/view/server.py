@@ -22,7 +22,7 @@ from kitbuild.view.pages import document_list, page_png, pdf_bytes
 from kitbuild.view.shown import Range, Unknown
 
 LOOPBACK: Final = "127.0.0.1"
-SETTLE_MS: Final = 30
+SETTLE_MS: Final = 10
 """How long no file may change before the range is read anew: editors write a file in several steps."""
 
 _STATIC: Final = {

@@ -30,7 +30,10 @@ function options(select, rows, chosen) {
 }
 
 async function refresh() {
-  const range = await ask("/range");
+  const [range, early] = await Promise.all([
+    ask("/range"),
+    shown.code ? ask(kitPath(shown.code)).catch(() => null) : null,
+  ]);
   const codes = range.kits.map((kit) => kit.code);
   const wanted = decodeURIComponent(location.search.slice(1));
   const code = codes.includes(shown.code) ? shown.code : codes.includes(wanted) ? wanted : codes[0] || "";
@@ -40,7 +43,7 @@ async function refresh() {
     $("state").textContent = "No kit of this range can be read.";
     return;
   }
-  const told = await ask(kitPath(code));
+  const told = early?.code === code ? early : await ask(kitPath(code));
   if (shown.code && shown.code !== code && codes.includes(shown.code)) {
     waiting = true; // another kit was chosen meanwhile
     return;
