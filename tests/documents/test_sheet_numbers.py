@@ -73,6 +73,8 @@ def house(**changed: object) -> Change:
 
 FOOT = {"page.footer", "screen.footer", "instructions.title"}
 EDITION = {"page.footer", "screen.footer", "cover.edition", "pick.booklet", "pick.sheet", "contents.item"}
+PICTURE = {"fact.piece", "picture.alt"}
+"""What the shop's picture says of itself."""
 CASES: dict[str, tuple[Change, set[str]]] = {
     "tail": (thread(start_tail_mm=60.0), {"begin.tail", "exercise.tail"}),
     "hands' end": (thread(held_mm=70.0), {"change.end"}),
@@ -85,7 +87,7 @@ CASES: dict[str, tuple[Change, set[str]]] = {
     ),
     "copies": (
         piece(copies=3),
-        {"canvas.check.plastic", "order.caption"},
+        {"canvas.check.plastic", "order.caption", *PICTURE},
     ),
     "title": (lambda kit: replace(kit, title="Case coasters"), FOOT),
     "edition": (lambda kit: replace(kit, edition=2, trials=()), EDITION),
@@ -104,7 +106,7 @@ CASES: dict[str, tuple[Change, set[str]]] = {
     ),
     "piece": (
         piece(title="Cup mat"),
-        {"canvas.check.plastic", "exercise.where", "order.caption", "pick.canvas", "contents.item"},
+        {"canvas.check.plastic", "exercise.where", "order.caption", "pick.canvas", "contents.item", *PICTURE},
     ),
 }
 PACKING = {"contents.item", "pick.canvas", "unit.canvas"}

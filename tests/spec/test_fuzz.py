@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import random
 import tempfile
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 from pathlib import Path
 
 from hypothesis import given, settings
@@ -96,8 +98,12 @@ def test_a_value_taken_for_another_is_told_and_never_raised(name: str, data: st.
 
 
 def test_damaged_specs_end_in_outputs_or_located_problems() -> None:
-    """A few hundred of what `make fuzz` runs by the thousand: read, built, quick and small."""
-    runs = batch(range(300))
+    """A few hundred of what `make fuzz` runs by the thousand: read, built, quick and small.
+
+    In a process of its own, whose memory holds nothing of other tests.
+    """
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as alone:
+        runs = alone.submit(batch, range(300)).result()
     assert [(run.seed, run.fault) for run in runs if run.fault] == []
     assert sum(run.built > 0 for run in runs) > 30
 
