@@ -65,7 +65,7 @@ def run(seed: int, folder: Path, files: dict[str, str]) -> Run:
         fault = traceback.format_exc(limit=-6)
     finally:
         path.write_text(files[name], encoding="utf-8")
-    seconds, peak_mb = time.process_time() - begin, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    seconds, peak_mb = time.process_time() - begin, _peak_mb()
     return Run(seed, name, content, fault or _too_much(seconds, peak_mb), seconds, peak_mb, built)
 
 
@@ -109,6 +109,15 @@ def _located(problems: tuple[Problem, ...]) -> None:
         assert problem.message, problem
         assert problem.cure, problem
         assert "\n" not in str(problem), problem
+
+
+def _peak_mb() -> float:
+    """The most memory that this program has held; what its process held before it was begun is not in it."""
+    status = Path("/proc/self/status")
+    if status.is_file():
+        line = next(line for line in status.read_text().splitlines() if line.startswith("VmHWM"))
+        return int(line.split()[1]) / 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
 def _too_much(seconds: float, peak_mb: float) -> str:
