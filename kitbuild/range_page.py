@@ -94,7 +94,7 @@ def _made(
         picture=_PICTURE if _PICTURE in files else "",
         alt=say("range.picture", title=title),
         screens=tuple(_screens(files, say)),
-        groups=tuple(_groups(files, say)),
+        groups=tuple(_groups(files)),
     )
 
 
@@ -117,22 +117,17 @@ def _screens(files: Iterable[str], say: Wording) -> Iterator[tuple[str, str]]:
     for file in files:
         name, *variant = file.split(".")
         if variant[-1:] == ["html"]:
-            yield _variant(say(f"range.file.{name}"), variant[:-1], say), file
+            yield " ".join([say(f"range.file.{name}"), *variant[:-1]]), file
 
 
-def _groups(files: Iterable[str], say: Wording) -> Iterator[FileGroup]:
-    """All files by the document or list that they belong to."""
+def _groups(files: Iterable[str]) -> Iterator[FileGroup]:
+    """All files by the document or list that they belong to, each told by the rest of its name."""
     groups: dict[str, list[tuple[str, str]]] = {}
     for file in files:
         name, *variant = file.split(".")
-        groups.setdefault(name, []).append((_variant("", variant, say), file))
+        groups.setdefault(name, []).append((" ".join(variant), file))
     for name, rows in groups.items():
         yield FileGroup(name, tuple(rows))
-
-
-def _variant(name: str, words: list[str], say: Wording) -> str:
-    """A document's name with what tells this file of it apart."""
-    return " ".join([*([name] if name else []), *([" ".join(words)] if words else [])])
 
 
 def _rows(path: Path) -> Iterator[dict[str, str]]:
