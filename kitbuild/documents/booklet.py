@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from kitbuild.base.blocks import Block, Figure, Grid, Heading, PageBreak, Paragraph, Table
 from kitbuild.base.document import Document
-from kitbuild.documents.chart_pages import line_pages, map_blocks, repeat_pages, whole_pages, whole_tiling
+from kitbuild.documents.chart_pages import line_pages, repeat_pages, whole_pages, whole_tiling
 from kitbuild.documents.diagrams import one_stitch
 from kitbuild.documents.glossary import glossary
 from kitbuild.documents.job import Job
+from kitbuild.documents.page_map import map_blocks
 from kitbuild.documents.picture import picture
 from kitbuild.documents.spoken_chart import spoken_chart
 from kitbuild.documents.start_hole import first_way_text, start_hole_text
@@ -160,8 +161,6 @@ def _reading(job: Job) -> Iterator[Block]:
     yield from (Paragraph(edges_text(job, each)) for each in pieces)
     yield Paragraph(say("reading.scale"))
     yield from glossary(job)
-    for each in job.amounts.pieces:
-        yield from map_blocks(job, each)
 
 
 def _lengths_text(job: Job, panel: Panel) -> str:
@@ -206,6 +205,7 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
     if each.panel.repeat.count > 1:
         yield Heading(2, say("repeat.heading", piece=job.own(piece.title)))
         yield from repeat_pages(job, each)
+    yield from map_blocks(job, each)
     yield from whole_pages(job, each)
     if job.sheet.endless:
         yield from spoken_chart(job, each)
