@@ -44,7 +44,7 @@ def _cover(job: Job) -> Iterator[Block]:
     yield from cover_pictures(job)
     if kit.about:
         yield Paragraph(job.own(kit.about))
-    yield Table((say("cover.fact"), ""), tuple(_facts(job)), (0.3, 0.7), "ll")
+    yield Table((say("cover.fact"), say("cover.told")), tuple(_facts(job)), (0.3, 0.7), "ll")
     yield Paragraph(
         say("cover.maker", name=kit.house.name, address=kit.house.address, contact=kit.house.contact), "small"
     )

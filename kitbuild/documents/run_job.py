@@ -39,9 +39,9 @@ class RunJob:
         """What a pick line says beside its item."""
         return pick_description(self.jobs[kit], pick)
 
-    def unit(self, kit: str, pick: Pick) -> str:
-        """The unit of a pick line."""
-        return pick_unit(self.jobs[kit], pick)
+    def unit(self, kit: str, pick: Pick, number: int = 1) -> str:
+        """The unit of a pick line for so many."""
+        return pick_unit(self.jobs[kit], pick, number)
 
     def colour(self, kit: str, pick: Pick) -> Cell:
         """The patch of a thread's colour with the symbol of its kit's key."""

@@ -11,6 +11,7 @@ import numpy as np
 from kitbuild.base.blocks import Block, Caution, Patch, Steps
 from kitbuild.base.units import up
 from kitbuild.documents.job import Job
+from kitbuild.documents.unit_words import Unit
 from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.production.cautions import Note
 from kitbuild.production.picks import Pick, by_kind
@@ -55,11 +56,20 @@ def pick_description(job: Job, pick: Pick) -> str:
     return job.say(f"pick.{pick.kind}", **values)
 
 
-def pick_unit(job: Job, pick: Pick) -> str:
-    """The unit of a pick line: the materials' own word, or the word for its kind."""
-    if isinstance(pick.source, Use) and pick.source.colour.thread.packed == "needlefuls":
-        return job.say("unit.needleful")
-    return job.own(pick.unit) if pick.kind in ("thread", "extra") else job.say(f"unit.{pick.kind}")
+def unit_of(pick: Pick) -> Unit:
+    """The unit of a pick line: the workshop's own for extras and put-ups, else one of its kind."""
+    cut = isinstance(pick.source, Use) and pick.source.colour.thread.packed == "needlefuls"
+    return Unit(pick.unit, own=pick.kind in ("thread", "extra") and not cut)
+
+
+def pick_unit(job: Job, pick: Pick, number: int = 1) -> str:
+    """The unit of a pick line for so many: the materials' own word, or the word for its kind."""
+    return unit_of(pick).word(job.say, number)
+
+
+def pick_counted(job: Job, pick: Pick, number: int) -> str:
+    """So many units of a pick line, in words."""
+    return unit_of(pick).counted(job.say, number)
 
 
 def contents(job: Job) -> Steps:
@@ -67,8 +77,7 @@ def contents(job: Job) -> Steps:
     items = (
         job.say(
             "contents.item",
-            quantity=pick.quantity,
-            unit=pick_unit(job, pick),
+            counted=pick_counted(job, pick, pick.quantity),
             what=pick_description(job, pick),
             colour=job.own(pick.colour.name) if pick.colour else "",
         )
