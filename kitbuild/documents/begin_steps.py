@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from kitbuild.base.blocks import Block, Grid, Heading, Steps
 from kitbuild.documents.job import Job
-from kitbuild.documents.line_groups import groups_of, turnings
+from kitbuild.documents.line_groups import Group, groups_of, mixed_groups_of, turnings
+from kitbuild.documents.line_words import line_parts
 from kitbuild.documents.needle_diagrams import (
     EXERCISE,
     begun_together,
@@ -26,7 +27,6 @@ from kitbuild.documents.words import (
     is_sideways,
     line_count,
     line_kind,
-    line_parts,
     line_stitches,
     lines_together,
     listed,
@@ -144,7 +144,8 @@ def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Ite
         yield Steps(parts, "dot")
     yield from _groups(job, each)
     points = tuple(_check_points(job, each))
-    yield numbers.steps({"points": say("begin.points", listed=bool(points), more=_untold_turns(job, each))})
+    name = "begin.mixed_points" if mixed_groups_of(each.panel, job.hand) else "begin.points"
+    yield numbers.steps({"points": say(name, listed=bool(points), more=_untold_turns(job, each))})
     if points:
         yield Steps(points, "tick")
     lines = {"lines": lines_text} if (lines_text := _other_lines(job, each)) else {}
@@ -193,8 +194,8 @@ def _hand(job: Job, each: PieceAmounts, *, first: bool) -> str:
 
 def _groups(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The first two groups and the first turn as pictures, where the line has such."""
-    groups = groups_of(each.panel, job.hand)
-    turns = turnings(groups)
+    groups = groups_of(each.panel, job.hand) or mixed_groups_of(each.panel, job.hand)
+    turns = turnings(groups_of(each.panel, job.hand))
     figures = [two_groups(job, each, groups)] if len(groups) > 1 else []
     figures += [turn(job, each, turns[0])] if turns else []
     if figures:
@@ -223,9 +224,30 @@ def _check_points(job: Job, each: PieceAmounts) -> Iterator[str]:
             stitches=turning.stitches,
             columns=sorted(turning.group.columns),
         )
-    if turns:
+    mixed = mixed_groups_of(each.panel, job.hand)
+    yield from _tenths(job, mixed)
+    if groups := groups if turns else mixed:
         stitches = sum(len(group.columns) for group in groups)
         yield job.say("begin.end_point", groups=len(groups), stitches=stitches)
+
+
+def _tenths(job: Job, groups: tuple[Group, ...]) -> Iterator[str]:
+    """Where a line of mixed lengths should stand after each ten stitches, or at the end of the group that has
+    the tenth: groups, stitches, and how long and how high the last of them is.
+    """
+    done, told = 0, 0
+    for at, group in enumerate(groups[:-1], 1):
+        done += len(group.columns)
+        if done // 10 > told and told < MOST_POINTS:
+            told = done // 10
+            yield job.say(
+                "begin.mixed_point",
+                column=group.columns[-1],
+                groups=at,
+                stitches=done,
+                over=group.bottom - group.top,
+                row=group.top,
+            )
 
 
 def _first_colour(job: Job, order: Order) -> str:

@@ -22,6 +22,7 @@ from kitbuild.documents.chart_plan import Plan, compressed_columns, key, planned
 from kitbuild.documents.chart_type import MM
 from kitbuild.documents.job import Job
 from kitbuild.documents.line_groups import groups_of, turnings
+from kitbuild.documents.line_words import line_parts
 from kitbuild.documents.tiles import Tile, Tiling
 from kitbuild.documents.turn_marks import turn_marks
 from kitbuild.documents.window import Window
@@ -29,7 +30,6 @@ from kitbuild.documents.words import (
     bars_text,
     is_sideways,
     line_kind,
-    line_parts,
     line_stitches,
     lines_together,
 )

@@ -12,6 +12,7 @@ from kitbuild.documents.certainty_tables import certainty_blocks
 from kitbuild.documents.chart_pages import whole_tiling
 from kitbuild.documents.edition_notes import edition_blocks
 from kitbuild.documents.job import Job
+from kitbuild.documents.line_words import line_text
 from kitbuild.documents.proof_notes import note_blocks
 from kitbuild.documents.start_hole import start_hole
 from kitbuild.documents.unit_words import Unit
@@ -19,7 +20,6 @@ from kitbuild.documents.words import (
     area_shares,
     half_hours,
     holes_text,
-    line_text,
     listed,
     patch,
     pick_description,
