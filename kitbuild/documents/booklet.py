@@ -197,6 +197,7 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
     yield Heading(1, say("piece.heading", piece=job.own(piece.title), copies=piece.copies))
     yield Heading(2, say("start.heading"))
     yield Paragraph(f"{start_hole_text(job, each)} {first_way_text(job, each)}")
+    yield from map_blocks(job, each)
     sideways = is_sideways(line_stitches(each.panel))
     yield Heading(
         2, say("line.heading", piece=job.own(piece.title), kind=line_kind(each.panel), sideways=sideways)
@@ -205,7 +206,6 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
     if each.panel.repeat.count > 1:
         yield Heading(2, say("repeat.heading", piece=job.own(piece.title)))
         yield from repeat_pages(job, each)
-    yield from map_blocks(job, each)
     yield from whole_pages(job, each)
     if job.sheet.endless:
         yield from spoken_chart(job, each)
