@@ -17,7 +17,7 @@ Three = tuple[str, str, str]
 _PICTURE_MM: Final = 120.0
 MOST_FURTHER: Final = 12
 """A change of the work changes many texts, in every language alike: one of them is enough to read."""
-_SUMS: Final = ("packing", "total", "price", "margin")
+_SUMS: Final = ("packing", "total", "price", "tax", "fee", "royalty", "margin")
 
 
 def change_blocks(say: Wording, found: Changes, sheet: Sheet) -> Iterator[Block]:

@@ -9,6 +9,7 @@ from kitbuild.base.blocks import Block, Caution, Cell, Figure, Grid, Heading, Pa
 from kitbuild.base.document import Column, Document, Listing
 from kitbuild.base.units import money_text
 from kitbuild.documents.job import Job
+from kitbuild.documents.price_tables import prices
 from kitbuild.documents.wording import Wording
 from kitbuild.documents.words import note_text, pick_unit
 from kitbuild.production.picks import Pick
@@ -22,7 +23,14 @@ def edition_listings(
 ) -> tuple[Listing, ...]:
     """The listings by which two editions are compared; of `documents`, those for the customer are read."""
     told = tuple(each for each in documents if _is_told(each, speak))
-    return (facts(job), palette(job), cautions(job, speak), cost(job), wording_listing(job, speak, told))
+    return (
+        facts(job),
+        palette(job),
+        cautions(job, speak),
+        cost(job),
+        prices(job),
+        wording_listing(job, speak, told),
+    )
 
 
 def _is_told(document: Document, speak: tuple[Wording, ...]) -> bool:
@@ -90,14 +98,19 @@ def cautions(job: Job, speak: tuple[Wording, ...]) -> Listing:
 
 
 def cost(job: Job) -> Listing:
-    """One row a line of the cost of a box, then packing, total, price and margin."""
-    kit, costs = job.kit, job.cost
+    """One row a line of the cost of a box, then packing and total; the price, tax, fee and royalty, margin.
+
+    Price to margin are those of the workshop's first channel; what is not taken off has no row.
+    """
+    kit, costs, sale = job.kit, job.cost, job.cost.first
     rows: list[tuple[object, ...]] = [
         (pick.kind, pick.item, *_for(pick), pick.quantity, pick_unit(job, pick), minor)
         for pick, minor in costs.lines
     ]
     sums = {"packing": costs.packing_minor, "total": costs.total_minor}
-    sums |= {"price": kit.price_minor, "margin": costs.margin_minor}
+    taken = {"tax": sale.tax_minor, "fee": sale.fee_minor, "royalty": sale.royalty_minor}
+    sums |= {"price": sale.paid_minor, **{name: minor for name, minor in taken.items() if minor}}
+    sums["margin"] = costs.margin_minor
     rows += [(name, "", "", "", "", "", minor) for name, minor in sums.items()]
     names = ("what", "item", "colour", "piece", "quantity", "unit")
     columns = [Column(name, [row[at] for row in rows]) for at, name in enumerate(names)]

@@ -27,6 +27,8 @@ def instructions(job: Job, suffix: str = "") -> Document:
     numbers, say = Numbers(), job.say
     blocks: list[Block] = [Heading(1, say("instructions.title", title=job.own(job.kit.title)))]
     blocks.append(Paragraph(say("instructions.lead", left=job.left), "lead"))
+    if job.kit.licence:
+        blocks.append(Paragraph(job.own(job.kit.licence.credit)))
     blocks += [
         Heading(2, say("contents.heading")),
         Paragraph(say("contents.text", contact=job.kit.house.contact)),

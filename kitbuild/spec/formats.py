@@ -143,6 +143,12 @@ def read_share(text: str) -> float:
     return share
 
 
+def read_exact_share(text: str) -> Fraction:
+    """A percentage of 0 to 100 as an exact share of one, as written; ValueError for anything else."""
+    read_share(text)
+    return Fraction(_fullmatch(_SHARE, text)[1]) / 100
+
+
 def read_sheet(text: str) -> tuple[int, int]:
     """Columns and rows of `70 x 90 holes`; ValueError for anything else."""
     match = _fullmatch(_SHEET, text)

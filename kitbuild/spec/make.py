@@ -20,6 +20,7 @@ from kitbuild.spec.formats import (
     read_share,
     read_sheet,
 )
+from kitbuild.spec.make_trade import replacement_record, trade_record
 from kitbuild.spec.records import (
     Bag,
     Canvas,
@@ -64,6 +65,7 @@ def house_record(file: Checked, wordings: tuple[Checked, ...] = ()) -> House:
         at=file.at,
         words=tuple(_words(each) for each in wordings),
         labels=_labels(data.get("labels", {})),
+        trade=trade_record(data, currency),
     )
 
 
@@ -147,6 +149,7 @@ def _canvas(key: str, data: Mapping[str, Any], at: At, currency: str) -> Canvas:
         bin=data["bin"],
         stock=tuple(stock),
         at=at,
+        replaced_by=replacement_record(data, at),
     )
 
 
@@ -183,6 +186,7 @@ def _thread(key: str, data: Mapping[str, Any], at: At, currency: str) -> Thread:
         bend_spread_mm=read_length(data["bend_spread"]),
         packed=data["packed"],
         colour_tested=data["colour_tested"],
+        replaced_by=replacement_record(data, at),
         **_bought(data),
     )
 

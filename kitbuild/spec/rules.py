@@ -13,6 +13,7 @@ from kitbuild.spec import (
     range_rules,
     sale_rules,
     text_rules,
+    trade_rules,
     trial_rules,
 )
 from kitbuild.spec.draft import Draft
@@ -27,6 +28,7 @@ RULES: Final[tuple[Rule, ...]] = (
     *trial_rules.RULES,
     *text_rules.RULES,
     *claim_rules.RULES,
+    *trade_rules.RULES,
 )
 
 
