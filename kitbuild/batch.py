@@ -7,7 +7,7 @@ import hashlib
 import re
 from collections.abc import Callable, Mapping
 from contextlib import closing
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
@@ -25,12 +25,13 @@ from kitbuild.documents.run_pick_sheets import run_kit_sheet, run_pick_sheet
 from kitbuild.ledger import Ledger
 from kitbuild.ledger_boxes import Posting
 from kitbuild.outcome import Outcome
-from kitbuild.plan_file import PLAN, plan_bytes, read_plan
+from kitbuild.plan_file import PLAN, Plan, plan_bytes, read_plan
 from kitbuild.production.buying import buys
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import CutPlan, blanks
 from kitbuild.production.cutting import plan as plan_cuts
+from kitbuild.production.licences import licence_faults, posting_faults
 from kitbuild.production.orders import Order, read_orders
 from kitbuild.production.packing import boxes_of
 from kitbuild.production.picks import picks
@@ -58,12 +59,16 @@ Tell = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Asked:
-    """What a run is planned from: the range, the orders, the stock, and the bytes they were read from."""
+    """What a run is planned from: the range, the orders, the stock, and the bytes they were read from.
+
+    `packed` are the boxes of each kit that the ledger knows to be packed, none where none was begun.
+    """
 
     kits: Range
     orders: tuple[Order, ...]
     lots: tuple[Lot, ...]
     inputs: Mapping[str, bytes]
+    packed: Mapping[str, int] = field(default_factory=dict)
 
 
 def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
@@ -114,29 +119,36 @@ def read_asked(run: str = "") -> Asked:
     problems = list(errors(found)) if kits is None else []
     orders: tuple[Order, ...] = ()
     lots: tuple[Lot, ...] = ()
+    packed: Mapping[str, int] = {}
     inputs: dict[str, bytes] = {}
     if kits:
         content = content_of(ORDERS, "KB101", "write a row for each order")
         orders, wrong = read_orders(ORDERS.as_posix(), content, [kit.code for kit in kits.kits])
         problems += [*wrong, *(errors(found) if any(each.code == "KB612" for each in wrong) else ())]
-        lots, told, counted = _lots(kits, run)
-        problems += told
+        lots, packed, told, counted = _stock(kits, run)
+        problems += [*told, *licence_faults(kits.kits, orders, packed)]
         inputs = {ORDERS.as_posix(): content, **counted}
     if problems or kits is None:
         raise InputProblems(problems)
-    return Asked(kits, orders, lots, inputs)
+    return Asked(kits, orders, lots, inputs, packed)
 
 
-def _lots(kits: Range, run: str) -> tuple[tuple[Lot, ...], tuple[Problem, ...], dict[str, bytes]]:
-    """What is free in the ledger, or in stock.csv where none was begun; with what was read for it."""
+_Stock = tuple[tuple[Lot, ...], Mapping[str, int], tuple[Problem, ...], dict[str, bytes]]
+
+
+def _stock(kits: Range, run: str) -> _Stock:
+    """What is free and what was packed by the ledger, or what is in stock.csv where none was begun.
+
+    With the problems of it, and what was read for it.
+    """
     if LEDGER.exists():
         with closing(Ledger(LEDGER)) as ledger:
             if ledger.begun:
                 ledger.refuse_unless_open(run)
-                return ledger.free(run), (), {}
+                return ledger.free(run), ledger.packed(), (), {}
     content = content_of(STOCK, "KB614", "write a row for each lot: item,lot,bin,quantity,received")
     lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials))
-    return lots, problems, {STOCK.as_posix(): content}
+    return lots, {}, problems, {STOCK.as_posix(): content}
 
 
 def content_of(path: Path, code: str, cure: str) -> bytes:
@@ -235,11 +247,27 @@ def _post(run: str, folder: Path, tell: Tell) -> Outcome:
     with closing(begun_ledger()) as ledger:
         ledger.must_be_reserved(run)
         plan, digest = read_plan(run, folder)
+        _keep_to_licences(plan, ledger)
         today = datetime.date.today().isoformat()
         offcuts = tuple(replace(each, received=today) for each in plan.offcuts)
         ledger.post(run, digest, Posting(offcuts, plan.packing.kits, boxes_of(plan.packing)))
     tell(f"{run}: posted")
     return Outcome((), 0)
+
+
+def _keep_to_licences(plan: Plan, ledger: Ledger) -> None:
+    """InputProblems where other runs were posted since, so that this one would pass a licence's number.
+
+    Also where a kit of the run cannot be read, since its licence is not known then.
+    """
+    kits, found = read_range(KITS)
+    boxes: dict[str, int] = {}
+    for each in plan.packing.orders:
+        boxes[each.kit] = boxes.get(each.kit, 0) + each.boxes
+    if kits is None or (errors(found) and boxes.keys() - {kit.code for kit in kits.kits}):
+        raise InputProblems(errors(found))
+    if told := tuple(posting_faults(kits.kits, boxes, ledger.packed())):
+        raise InputProblems(told)
 
 
 def _cancel(run: str, _folder: Path, tell: Tell) -> Outcome:

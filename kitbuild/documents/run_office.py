@@ -128,7 +128,6 @@ def _break_even(job: RunJob) -> Iterator[Block]:
     if not costs:
         return
     yield Heading(2, say("run.even.heading"))
-    yield Paragraph(say("run.even.text"))
     sales = costs[0].boxed.cost.sales
     header = [say(f"run.cost.column.{name}") for name in ("kit", "boxes", "setup")]
     rows = tuple(
@@ -143,7 +142,7 @@ def _break_even(job: RunJob) -> Iterator[Block]:
     share = 0.62 / len(sales)
     widths = (0.18, 0.08, 0.12, *([share] * len(sales)))
     header += [channel_text(say, sale) for sale in sales]
-    yield Table(tuple(header), rows, widths, "l" + "r" * (2 + len(sales)))
+    yield Table(tuple(header), rows, widths, "l" + "r" * (2 + len(sales)), say("run.even.text"))
 
 
 def _royalties(job: RunJob) -> Iterator[Block]:
