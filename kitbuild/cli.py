@@ -45,6 +45,7 @@ def _parser() -> argparse.ArgumentParser:
         _add_view,
         _add_compare,
         _add_release,
+        _add_replaced,
         _add_batch,
         _add_stock,
         _add_explain,
@@ -163,6 +164,22 @@ def _add_release(commands: Commands) -> None:
     release.add_argument("code", metavar="CODE", help="the kit")
     _add_format(release)
     release.set_defaults(run=_release)
+
+
+def _add_replaced(commands: Commands) -> None:
+    replaced = commands.add_parser(
+        "replaced",
+        help="say what it means that another thread or canvas takes the place of one",
+        description="For each thread or canvas that the materials mark with replaced_by: the kits, papers "
+        "and packed boxes that have it, need and cost with the new one, how colours differ, what is left.",
+        epilog="Example: kitbuild replaced wool-0123",
+    )
+    replaced.add_argument("key", nargs="?", metavar="KEY", help="the old one; all when none is named")
+    replaced.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write the sheets (build)"
+    )
+    _add_format(replaced)
+    replaced.set_defaults(run=_replaced)
 
 
 def _add_view(commands: Commands) -> None:
@@ -340,6 +357,13 @@ def _release(options: argparse.Namespace) -> int:
     if unknown:
         return _wrong_usage(unknown)
     return _report(release_edition(options.code, _teller(options.format)), options.format)
+
+
+def _replaced(options: argparse.Namespace) -> int:
+    from kitbuild.replaced import replaced
+
+    outcome = replaced(options.key, options.out, _text_width(), _teller(options.format))
+    return _report(outcome, options.format)
 
 
 def _teller(form: str) -> Callable[[str], None]:

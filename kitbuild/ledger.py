@@ -20,7 +20,9 @@ from kitbuild.ledger_boxes import (
     Posting,
     Spare,
     find_box,
+    lots_in_boxes,
     packed,
+    packed_kits,
     ranges,
     read_spare,
     rest_of,
@@ -164,6 +166,16 @@ class Ledger:
         """How many boxes of each kit were ever packed."""
         with self._explained():
             return packed(self._base)
+
+    def packed_kits(self) -> tuple[tuple[str, str, int, int], ...]:
+        """Run, kit, edition and number of boxes of everything that was packed."""
+        with self._explained():
+            return tuple(packed_kits(self._base))
+
+    def lots_in_boxes(self, item: str) -> tuple[tuple[str, str, str], ...]:
+        """Run, kit and lot of a thread in every box that has it."""
+        with self._explained():
+            return tuple(lots_in_boxes(self._base, item))
 
     def box(self, name: str) -> Box | None:
         """A packed box by what stands on its label."""

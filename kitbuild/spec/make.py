@@ -6,6 +6,7 @@ Everything here is certain: what could fail was told by the schemas and the rule
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Literal
 
@@ -122,6 +123,13 @@ def materials_record(files: tuple[Checked, ...], currency: str) -> Materials:
             at = file.at.below("suppliers", key)
             suppliers[key] = Supplier(key, data["title"], minimum_minor, at)
     return Materials(*map(MappingProxyType, (canvases, threads, needles, extras, suppliers)))  # type: ignore[arg-type]
+
+
+def exchanged(materials: Materials, instead: Mapping[str, str]) -> Materials:
+    """Materials in which one stands under another's key: `instead` leads from a key to what stands there."""
+    threads = {key: materials.threads[instead.get(key, key)] for key in materials.threads}
+    canvases = {key: materials.canvases[instead.get(key, key)] for key in materials.canvases}
+    return replace(materials, threads=MappingProxyType(threads), canvases=MappingProxyType(canvases))
 
 
 def _bought(data: Mapping[str, Any]) -> dict[str, Any]:
