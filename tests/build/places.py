@@ -31,6 +31,7 @@ LISTS = (
     "palette",
     "cautions",
     "cost",
+    "prices",
     "wording",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
