@@ -27,8 +27,6 @@ def instructions(job: Job, suffix: str = "") -> Document:
     numbers, say = Numbers(), job.say
     blocks: list[Block] = [Heading(1, say("instructions.title", title=job.own(job.kit.title)))]
     blocks.append(Paragraph(say("instructions.lead", left=job.left), "lead"))
-    if job.kit.licence:
-        blocks.append(Paragraph(job.own(job.kit.licence.credit)))
     blocks += [
         Heading(2, say("contents.heading")),
         Paragraph(say("contents.text", contact=job.kit.house.contact)),
@@ -101,7 +99,8 @@ def _after(job: Job) -> Iterator[Block]:
     yield Paragraph(job.own(kit.care) or say("care.plastic" if "plastic" in weaves else "care.woven"))
     yield from _notes(job, later=True)
     contact = {"contact": kit.house.contact}
-    yield Paragraph(say("closing", name=kit.house.name, **contact), "small")
+    credit = f" {job.own(kit.licence.credit)}" if kit.licence else ""
+    yield Paragraph(say("closing", name=kit.house.name, **contact) + credit, "small")
     edged = listed(job, tuple(dict.fromkeys(_edge_colours(job))))
     yield Heading(2, say("question.heading"))
     names = [name for name in QUESTIONS if name != "edge" or edged]
