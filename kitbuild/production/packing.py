@@ -181,9 +181,13 @@ def _of_kit(packed: Packing, kit: PackedKit) -> Iterator[Boxes]:
 
 def _lots(lines: Iterable[PackedLine], kit: str, colour: str) -> list[tuple[str, int]]:
     """The lots of one colour with the boxes of each, the oldest first."""
+    return [(line.lot or "", line.boxes) for line in _aged(lines, kit, colour)]
+
+
+def _aged(lines: Iterable[PackedLine], kit: str, colour: str) -> list[PackedLine]:
+    """The lines of a kit's colour by the age of their lots."""
     mine = [line for line in lines if line.kit == kit and line.colour == colour and line.boxes]
-    mine.sort(key=lambda line: (line.received, line.lot or ""))
-    return [(line.lot or "", line.boxes) for line in mine]
+    return sorted(mine, key=lambda line: (line.received, line.lot or ""))
 
 
 def _ends(sequence: Sequence[tuple[str, int]]) -> Iterator[int]:
@@ -194,6 +198,17 @@ def _ends(sequence: Sequence[tuple[str, int]]) -> Iterator[int]:
 def _at(sequence: Sequence[tuple[str, int]], box: int) -> str:
     """What a sequence says of a box, counted from 0."""
     return next(name for (name, _), end in zip(sequence, _ends(sequence), strict=True) if box < end)
+
+
+def spans(packed: Packing) -> dict[int, tuple[int, int]]:
+    """The first and the last box that each line of thread fills, by the line's number."""
+    found = {}
+    for kit in packed.kits:
+        for colour in kit.colours:
+            mine = _aged(packed.lines, kit.kit, colour.colour)
+            for line, last in zip(mine, accumulate(line.boxes for line in mine), strict=True):
+                found[line.number] = (last - line.boxes + 1, last)
+    return found
 
 
 def served(orders: Iterable[PackedOrder], boxes: Mapping[str, int]) -> tuple[PackedOrder, ...]:
