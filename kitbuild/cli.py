@@ -47,6 +47,7 @@ def _parser() -> argparse.ArgumentParser:
         _add_release,
         _add_batch,
         _add_stock,
+        _add_spare,
         _add_explain,
         _add_new,
     ):
@@ -212,6 +213,26 @@ def _add_stock(commands: Commands) -> None:
     stock.set_defaults(run=_stock)
 
 
+def _add_spare(commands: Commands) -> None:
+    spare = commands.add_parser(
+        "spare",
+        usage="kitbuild spare [-h] BOX COLOUR [--needlefuls N] | --again SLIP",
+        help="send thread after a packed box, of the same lot",
+        description="Take needlefuls of a colour out of stock for a packed box, from the lot that lies in it "
+        "where that is still there, and write the packing slip. Exit code 4: no lot holds so much.",
+        epilog="Example: kitbuild spare 2026-w41-WHIN-007 bark --needlefuls 3",
+    )
+    spare.add_argument("box", nargs="?", metavar="BOX", help="the number on the box's label")
+    spare.add_argument("colour", nargs="?", metavar="COLOUR", help="its key, name, symbol or thread")
+    spare.add_argument("--needlefuls", type=_needlefuls, default=1, metavar="N", help="how many (1)")
+    spare.add_argument("--again", type=_needlefuls, metavar="SLIP", help="write a slip again, book nothing")
+    spare.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
+    )
+    _add_format(spare)
+    spare.set_defaults(run=_spare)
+
+
 def _add_explain(commands: Commands) -> None:
     explain = commands.add_parser(
         "explain",
@@ -248,6 +269,13 @@ def _jobs(text: str) -> int:
     number = int(text) if text.isascii() and text.isdigit() else 0
     if not 1 <= number <= 256:
         raise argparse.ArgumentTypeError("write a whole number from 1 to 256")
+    return number
+
+
+def _needlefuls(text: str) -> int:
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+    if not number:
+        raise argparse.ArgumentTypeError("write a whole number from 1")
     return number
 
 
@@ -389,6 +417,20 @@ def _stock(options: argparse.Namespace) -> int:
             count_in(options.file, options.whole, lambda text: print(text, file=progress)), options.format
         )
     return _report(export(options.file or Path("-"), lambda text: print(text, file=progress)), options.format)
+
+
+def _spare(options: argparse.Namespace) -> int:
+    from kitbuild.production.spares import MOST
+    from kitbuild.spare_command import print_again, send
+
+    if (options.again is None) == (options.colour is None) or (options.again and options.box):
+        return _wrong_usage("name a box and a colour, or a slip with --again")
+    if options.needlefuls > MOST:
+        return _wrong_usage(f"--needlefuls is a number from 1 to {MOST}")
+    tell = _teller(options.format)
+    if options.again:
+        return _report(print_again(options.again, options.out, tell), options.format)
+    return _report(send(options.box, options.colour, options.needlefuls, options.out, tell), options.format)
 
 
 def _explain(options: argparse.Namespace) -> int:

@@ -30,7 +30,7 @@ def _blocks(job: RunJob) -> Iterator[Block]:
     yield Table(
         header,
         tuple(_order_rows(job)),
-        (0.18, 0.15, 0.16, 0.13, 0.09, 0.09, 0.1, 0.1),
+        (0.14, 0.15, 0.18, 0.16, 0.09, 0.08, 0.1, 0.1),
         "llllrrll",
         "",
         "big",

@@ -11,14 +11,17 @@ from kitbuild.batch import documents_of
 from kitbuild.build import amounts_of
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.run_job import RunJob
+from kitbuild.documents.spare_slip import Slip, spare_slip
 from kitbuild.documents.wording import Wording, wording
 from kitbuild.production.buying import buys
 from kitbuild.production.cautions import notes
 from kitbuild.production.cut_plan import cut
 from kitbuild.production.cutting import CutPlan
 from kitbuild.production.orders import Order
+from kitbuild.production.packing import packing
 from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
+from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot, oldest_first
 from kitbuild.quantity.amounts import Amounts
 from kitbuild.spec.records import Supplier, Thread
@@ -74,3 +77,16 @@ def every_run_in(say: Wording) -> Iterator[tuple[Document, ...]]:
     ]
     yield documents_of(job_of([order("1", "WHIN", 60), order("2", "HEATH", 1)], few, say), kit)
     yield documents_of(job_of([order("1", "FERN", 1)], plenty(), say), kit)
+    yield tuple(spare_slip(each) for each in slips(say))
+
+
+def slips(say: Wording) -> Iterator[Slip]:
+    """Spare thread for a box: of its lot from a new put-up, and of another lot from an open one."""
+    job = run_job()
+    packed = packing(job.run)
+    (kit,) = (each for each in packed.kits if each.kit == "WHIN")
+    box = Box(1, packed.run, 2, "1002", kit, {colour.colour: "A" for colour in kit.colours})
+    bark = kit.colours[0]
+    for lot_sent, put_ups, rest in (("A", 1, 11), ("old", 0, 9)):
+        spare = Spare("2026-12-24", bark.item, lot_sent, "S-01", "A", 2, put_ups, rest)
+        yield Slip(7, box, bark, spare, job.house, say, SHEETS["A4"])
