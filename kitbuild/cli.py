@@ -193,6 +193,12 @@ def _add_batch(commands: Commands) -> None:
     batch.add_argument(
         "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
     )
+    batch.add_argument(
+        "--picked",
+        type=Path,
+        metavar="FILE",
+        help="with post: the pick list as it came back, column `picked`",
+    )
     _add_format(batch)
     batch.set_defaults(run=_batch)
 
@@ -401,11 +407,14 @@ def _view(options: argparse.Namespace) -> int:
 
 
 def _batch(options: argparse.Namespace) -> int:
-    from kitbuild.batch import batch
+    from kitbuild.batch import batch, post_picked
 
-    progress = sys.stderr if options.format == "json" else sys.stdout
-    outcome = batch(options.name, options.action, options.out, lambda text: print(text, file=progress))
-    return _report(outcome, options.format)
+    tell = _teller(options.format)
+    if options.picked is None:
+        return _report(batch(options.name, options.action, options.out, tell), options.format)
+    if options.action != "post":
+        return _wrong_usage("--picked goes with post")
+    return _report(post_picked(options.name, options.picked, options.out, tell), options.format)
 
 
 def _stock(options: argparse.Namespace) -> int:

@@ -1,4 +1,4 @@
-"""A box's number leads to its run, edition and lots; thread sent after it is of its lot, or says otherwise."""
+"""A box's number leads to its run, edition and lots; thread sent after it is of its lot or says otherwise."""
 
 from __future__ import annotations
 
