@@ -142,7 +142,7 @@ def _lots(kits: Range, run: str) -> tuple[tuple[Lot, ...], tuple[Problem, ...], 
                 ledger.refuse_unless_open(run)
                 return ledger.free(run), (), {}
     content = content_of(STOCK, "KB614", "write a row for each lot: item,lot,bin,quantity,received")
-    lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials))
+    lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials, kits.kits))
     return lots, problems, {STOCK.as_posix(): content}
 
 
@@ -170,7 +170,7 @@ def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
 
 def _job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
     first = next(iter(jobs.values()))
-    known = items(kits.materials)
+    known = items(kits.materials, kits.kits)
     orders = buys(run.balances, known, kits.materials.suppliers)
     house = kits.house
     return RunJob(run, house, jobs, known, orders, run_costs(run, house), first.say, first.sheet)

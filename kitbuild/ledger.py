@@ -195,6 +195,19 @@ class Ledger:
             self._move("spare", box.run, (spare.item, spare.lot), -spare.put_ups)
             return write_spare(self._base, box, colour.colour, spare), spare
 
+    def write_off(self, key: Key, quantity: int | None, bad: Callable[[Lot | None], Problem]) -> int:
+        """Book so much of a lot out, or all of it that is free; how much that was.
+
+        InputProblems with what `bad` makes of the lot as it is free, or of None, where there is not so much.
+        """
+        with self._step():
+            lot = next((each for each in self.free() if (each.item, each.lot) == key), None)
+            if lot is None or not lot.quantity or lot.quantity < (quantity or 0):
+                raise InputProblems([bad(lot)])
+            many = quantity or lot.quantity
+            self._move("written off", "", key, -many)
+            return many
+
     def refuse_unless_open(self, run: str) -> None:
         """InputProblems where a run is reserved or posted, so that it cannot be planned."""
         self._must_be(run, ("", "cancelled"))

@@ -65,7 +65,7 @@ def _row(job: RunJob, at: int, line: PickLine) -> tuple[Cell, ...]:
         line.bin,
         job.what(line.kit, line.pick),
         job.colour(line.kit, line.pick),
-        lot_text(line),
+        job.lot(line),
         job.say("run.kit", code=line.kit, edition=job.run.boxed[line.kit].kit.edition),
         boxes,
         str(line.quantity),
@@ -113,7 +113,7 @@ def _filled(job: RunJob) -> dict[int, tuple[int, int]]:
 def _share(job: RunJob, line: PickLine, filled: Mapping[int, tuple[int, int]]) -> str:
     """A lot with the boxes that it is for: by their numbers where each box is of one lot."""
     if id(line) not in filled:
-        return job.say("run.lot_share", lot=lot_text(line), boxes=line.boxes)
+        return job.say("run.lot_share", lot=job.lot(line), boxes=line.boxes)
     first, last = filled[id(line)]
     return job.say("run.lot_boxes", lot=lot_text(line), first=first, last=last)
 
@@ -162,7 +162,7 @@ def _by_pick(lines: list[PickLine]) -> list[list[PickLine]]:
 def _kit_row(job: RunJob, code: str, lines: list[PickLine]) -> tuple[Cell, ...]:
     pick = lines[0].pick
     filled = _filled(job) if len(lines) > 1 else {}
-    shares = [_share(job, line, filled) if len(lines) > 1 else lot_text(line) for line in lines]
+    shares = [_share(job, line, filled) if len(lines) > 1 else job.lot(line) for line in lines]
     bins = job.say("list.comma").join(dict.fromkeys(line.bin for line in lines))
     return (
         TickBox(),

@@ -10,6 +10,7 @@ from kitbuild.base.document import SHEETS, Document
 from kitbuild.batch import documents_of
 from kitbuild.build import amounts_of
 from kitbuild.documents.job import Job, Judgement
+from kitbuild.documents.print_order import Print, PrintJob, print_order
 from kitbuild.documents.run_job import RunJob
 from kitbuild.documents.spare_slip import Slip, spare_slip
 from kitbuild.documents.wording import Wording, wording
@@ -78,6 +79,18 @@ def every_run_in(say: Wording) -> Iterator[tuple[Document, ...]]:
     yield documents_of(job_of([order("1", "WHIN", 60), order("2", "HEATH", 1)], few, say), kit)
     yield documents_of(job_of([order("1", "FERN", 1)], plenty(), say), kit)
     yield tuple(spare_slip(each) for each in slips(say))
+    yield tuple(print_order(each) for each in print_orders(say))
+
+
+def print_orders(say: Wording) -> Iterator[PrintJob]:
+    """Prints of both kinds, and none."""
+    fern = kits()["FERN"]
+    prints = [
+        Print("FERN-booklet", fern.title, 1, "build/FERN/chart-booklet.imposed.pdf", "A4", 6, True, 60),
+        Print("FERN-sheet", fern.title, 1, "build/FERN/instructions.pdf", "A4", 4, False, 5),
+    ]
+    for each in (prints, []):
+        yield PrintJob("w41", each, fern.house, say, SHEETS["A4"])
 
 
 def slips(say: Wording) -> Iterator[Slip]:
