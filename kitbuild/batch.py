@@ -33,7 +33,9 @@ from kitbuild.production.cutting import CutPlan, blanks
 from kitbuild.production.cutting import plan as plan_cuts
 from kitbuild.production.licences import licence_faults, posting_faults
 from kitbuild.production.orders import Order, read_orders
-from kitbuild.production.packing import boxes_of
+from kitbuild.production.packing import Packing, boxes_of
+from kitbuild.production.picked import beyond, outturn, read_picked
+from kitbuild.production.picked import waiting as short_of
 from kitbuild.production.picks import picks
 from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
@@ -75,12 +77,17 @@ def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
     """Plan a run into `out`/batch/`run`, or take a step with it; the exit code is 4 where orders wait."""
     steps = {"plan": _plan, "reserve": _reserve, "post": _post, "cancel": _cancel}
     try:
-        if not _RUN.fullmatch(run):
-            cure = "use letters, digits and hyphens, such as 2026-w41"
-            raise InputProblems([Problem(Place("batch"), "KB624", "the run's name cannot be used", cure)])
+        _named(run)
         return steps[action](run, out / "batch" / run, tell)
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
+
+
+def _named(run: str) -> None:
+    """InputProblems where a run's name cannot be used."""
+    if not _RUN.fullmatch(run):
+        cure = "use letters, digits and hyphens, such as 2026-w41"
+        raise InputProblems([Problem(Place("batch"), "KB624", "the run's name cannot be used", cure)])
 
 
 def _plan(run: str, folder: Path, tell: Tell) -> Outcome:
@@ -147,7 +154,7 @@ def _stock(kits: Range, run: str) -> _Stock:
                 ledger.refuse_unless_open(run)
                 return ledger.free(run), ledger.packed(), (), {}
     content = content_of(STOCK, "KB614", "write a row for each lot: item,lot,bin,quantity,received")
-    lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials))
+    lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials, kits.kits))
     return lots, {}, problems, {STOCK.as_posix(): content}
 
 
@@ -175,7 +182,7 @@ def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
 
 def _job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
     first = next(iter(jobs.values()))
-    known = items(kits.materials)
+    known = items(kits.materials, kits.kits)
     orders = buys(run.balances, known, kits.materials.suppliers)
     house = kits.house
     return RunJob(run, house, jobs, known, orders, run_costs(run, house), first.say, first.sheet)
@@ -243,26 +250,59 @@ def _reserve(run: str, folder: Path, tell: Tell) -> Outcome:
     return Outcome((), 0)
 
 
-def _post(run: str, folder: Path, tell: Tell) -> Outcome:
+def post_picked(run: str, file: Path, out: Path, tell: Tell) -> Outcome:
+    """Post a run as its pick list came back; the exit code is 4 where orders wait for what was not picked."""
+    try:
+        _named(run)
+        return _post(run, out / "batch" / run, tell, file)
+    except Expected as expected:
+        return Outcome(expected.problems, expected.exit_code)
+
+
+def _post(run: str, folder: Path, tell: Tell, picked: Path | None = None) -> Outcome:
     with closing(begun_ledger()) as ledger:
         ledger.must_be_reserved(run)
         plan, digest = read_plan(run, folder)
-        _keep_to_licences(plan, ledger)
         today = datetime.date.today().isoformat()
         offcuts = tuple(replace(each, received=today) for each in plan.offcuts)
-        ledger.post(run, digest, Posting(offcuts, plan.packing.kits, boxes_of(plan.packing)))
+        packed, taken = plan.packing, None
+        if picked:
+            packed, taken = _as_picked(ledger, run, plan, picked, tell)
+        _keep_to_licences(packed, ledger)
+        ledger.post(run, digest, Posting(offcuts, packed.kits, boxes_of(packed), taken))
     tell(f"{run}: posted")
-    return Outcome((), 0)
+    waits = tuple(short_of(plan.packing.orders, packed.orders, ORDERS.as_posix()))
+    return Outcome(waits, SHORT if waits else 0)
 
 
-def _keep_to_licences(plan: Plan, ledger: Ledger) -> None:
+def _as_picked(
+    ledger: Ledger, run: str, plan: Plan, file: Path, tell: Tell
+) -> tuple[Packing, Mapping[tuple[str, str], int]]:
+    """What was packed and what leaves each lot; what differs from the plan is told."""
+    content = content_of(file, "KB630", "name the run's pick list with its column `picked` filled in")
+    rows, problems = read_picked(file.as_posix(), content, plan.packing, ledger.lots())
+    if not problems:
+        found = outturn(plan.packing, plan.taken, rows)
+        problems = tuple(beyond(rows, found.taken, ledger.free(run)))
+    if problems:
+        raise InputProblems(problems)
+    for row, many in found.over:
+        tell(f"line {row.line.number}: {many} more of {row.line.item} are booked than the boxes take")
+    for key in sorted(plan.taken.keys() | found.taken.keys()):
+        if plan.taken.get(key, 0) != (now := found.taken.get(key, 0)):
+            lot = f" lot {key[1]}" if key[1] else ""
+            tell(f"{key[0]}{lot}: {now} booked, {plan.taken.get(key, 0)} planned")
+    return found.packing, found.taken
+
+
+def _keep_to_licences(packed: Packing, ledger: Ledger) -> None:
     """InputProblems where other runs were posted since, so that this one would pass a licence's number.
 
     Also where a kit of the run cannot be read, since its licence is not known then.
     """
     kits, found = read_range(KITS)
     boxes: dict[str, int] = {}
-    for each in plan.packing.orders:
+    for each in packed.orders:
         boxes[each.kit] = boxes.get(each.kit, 0) + each.boxes
     if kits is None or (errors(found) and boxes.keys() - {kit.code for kit in kits.kits}):
         raise InputProblems(errors(found))

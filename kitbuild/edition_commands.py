@@ -18,6 +18,7 @@ from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import consequences
 from kitbuild.release import release
 from kitbuild.spec.folder import KITS, read_range
+from kitbuild.stock_command import shelved
 
 CHANGES = "changes"
 """The folder, beside those of the kits, that sheets of changes are written to."""
@@ -36,10 +37,11 @@ def compare(
         sheet = change_sheet(job)
         for line in _text(sheet, width):
             tell(line)
+        shelf = shelved(sheet.code, sheet.edition)
         tell(f"\n{_write(sheet, change_listing(found), out).as_posix()}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
-    return Outcome(warnings, 0)
+    return Outcome((*warnings, *shelf), 0)
 
 
 def _two_builds(old: Path, new: Path) -> tuple[Changes, tuple[Problem, ...]]:

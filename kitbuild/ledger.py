@@ -15,10 +15,8 @@ from typing import Final, Literal
 
 from kitbuild.base.problem import InputProblems, Place, Problem, WriteProblem
 from kitbuild.ledger_boxes import (
-    Box,
     Key,
     Posting,
-    Spare,
     find_box,
     lots_in_boxes,
     packed,
@@ -31,6 +29,7 @@ from kitbuild.ledger_boxes import (
 )
 from kitbuild.ledger_tables import is_ledger, set_up
 from kitbuild.production.packing import PackedColour
+from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot, oldest_first
 
 State = Literal["", "reserved", "posted", "cancelled"]
@@ -187,10 +186,11 @@ class Ledger:
         with self._explained():
             return tuple(ranges(self._base))
 
-    def rest(self, colour: PackedColour, lot: str) -> int:
-        """Needlefuls left of the put-up that was opened last for spares of a lot."""
+    def opened(self, colour: PackedColour) -> list[tuple[Lot, int]]:
+        """The free lots of a colour's thread, each with what is left of its put-up opened for spares."""
         with self._explained():
-            return rest_of(self._base, colour, lot)
+            lots = [lot for lot in self.free() if lot.item == colour.item]
+            return [(lot, rest_of(self._base, colour, lot.lot)) for lot in lots]
 
     def spare(self, number: int) -> tuple[str, str, Spare] | None:
         """What a slip says: box, colour and thread."""
@@ -203,10 +203,22 @@ class Ledger:
         It is asked within the step, and may raise what it likes: then nothing has been taken.
         """
         with self._step():
-            lots = [lot for lot in self.free() if lot.item == colour.item]
-            spare = choose([(lot, rest_of(self._base, colour, lot.lot)) for lot in lots])
+            spare = choose(self.opened(colour))
             self._move("spare", box.run, (spare.item, spare.lot), -spare.put_ups)
             return write_spare(self._base, box, colour.colour, spare), spare
+
+    def write_off(self, key: Key, quantity: int | None, bad: Callable[[Lot | None], Problem]) -> int:
+        """Book so much of a lot out, or all of it that is free; how much that was.
+
+        InputProblems with what `bad` makes of the lot as it is free, or of None, where there is not so much.
+        """
+        with self._step():
+            lot = next((each for each in self.free() if (each.item, each.lot) == key), None)
+            if lot is None or not lot.quantity or lot.quantity < (quantity or 0):
+                raise InputProblems([bad(lot)])
+            many = quantity or lot.quantity
+            self._move("written off", "", key, -many)
+            return many
 
     def refuse_unless_open(self, run: str) -> None:
         """InputProblems where a run is reserved or posted, so that it cannot be planned."""

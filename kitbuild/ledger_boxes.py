@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import astuple, dataclass, fields
 
 from kitbuild.production.packing import Boxes, PackedColour, PackedKit, box_number
+from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot
 
 _COLOURS = ", ".join(field.name for field in fields(PackedColour))
@@ -26,49 +27,6 @@ class Posting:
     kits: tuple[PackedKit, ...] = ()
     boxes: tuple[Boxes, ...] = ()
     taken: Mapping[Key, int] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A box that was packed: `number` counts within run and kit, `lots` leads from colours to lots."""
-
-    packed: int
-    run: str
-    number: int
-    order: str
-    kit: PackedKit
-    lots: dict[str, str]
-
-    @property
-    def name(self) -> str:
-        """What stands on its label."""
-        return box_number(self.run, self.kit.kit, self.number)
-
-    def colour(self, key: str) -> PackedColour | None:
-        """A colour of it by its key."""
-        return next((each for each in self.kit.colours if each.colour == key), None)
-
-
-@dataclass(frozen=True, slots=True)
-class Spare:
-    """`needlefuls` of one lot sent for a colour of a box; `put_ups` were opened, `rest` needlefuls are left.
-
-    `box_lot` is the lot that lies in the box.
-    """
-
-    day: str
-    item: str
-    lot: str
-    bin: str
-    box_lot: str
-    needlefuls: int
-    put_ups: int
-    rest: int
-
-    @property
-    def same(self) -> bool:
-        """Whether it is the lot that lies in the box."""
-        return self.lot == self.box_lot
 
 
 def write_boxes(

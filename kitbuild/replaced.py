@@ -155,7 +155,7 @@ def _lots(kits: Range, *materials: Material) -> tuple[Lot, ...]:
     if not STOCK.exists():
         return ()
     content = content_of(STOCK, "KB614", "write a row for each lot: item,lot,bin,quantity,received")
-    lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials))
+    lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials, kits.kits))
     if problems:
         raise InputProblems(problems)
     return tuple(lot for lot in lots if lot.item in keys and lot.quantity)

@@ -51,7 +51,7 @@ class PackedLine:
     """A line of the pick list: `quantity` of one lot for `boxes` boxes.
 
     One of the quantity takes `share` of a unit of the stock; `lot` is None for what is cut or printed for
-    the run.
+    the run. The lines of a kit's colour fill its boxes in the order of their `turn`.
     """
 
     number: int
@@ -61,7 +61,7 @@ class PackedLine:
     colour: str
     bin: str
     lot: str | None
-    received: str
+    turn: int
     per_kit: int
     quantity: int
     boxes: int
@@ -110,7 +110,9 @@ def box_number(run: str, kit: str, number: int) -> str:
 def packing(run: Run) -> Packing:
     """What a planned run packs."""
     kits = tuple(_kit(run.boxed[code].kit, run.boxed[code].picks) for code in run.kits)
-    lines = tuple(_line(number, line) for number, line in enumerate(run.lines, 1))
+    oldest = sorted(run.lines, key=lambda line: (line.lot.received, line.lot.lot) if line.lot else ("", ""))
+    turns = {id(line): turn for turn, line in enumerate(oldest)}
+    lines = tuple(_line(number, line, turns[id(line)]) for number, line in enumerate(run.lines, 1))
     orders = tuple(
         PackedOrder(
             each.order.order,
@@ -146,7 +148,7 @@ def _colour(use: Use) -> PackedColour:
     )
 
 
-def _line(number: int, line: PickLine) -> PackedLine:
+def _line(number: int, line: PickLine, turn: int) -> PackedLine:
     pick, lot = line.pick, line.lot
     return PackedLine(
         number,
@@ -156,7 +158,7 @@ def _line(number: int, line: PickLine) -> PackedLine:
         pick.colour.key if pick.colour else "",
         line.bin,
         lot.lot if lot else None,
-        lot.received if lot else "",
+        turn,
         pick.quantity,
         line.quantity,
         line.boxes,
@@ -181,9 +183,13 @@ def _of_kit(packed: Packing, kit: PackedKit) -> Iterator[Boxes]:
 
 def _lots(lines: Iterable[PackedLine], kit: str, colour: str) -> list[tuple[str, int]]:
     """The lots of one colour with the boxes of each, the oldest first."""
+    return [(line.lot or "", line.boxes) for line in _aged(lines, kit, colour)]
+
+
+def _aged(lines: Iterable[PackedLine], kit: str, colour: str) -> list[PackedLine]:
+    """The lines of a kit's colour as they fill its boxes."""
     mine = [line for line in lines if line.kit == kit and line.colour == colour and line.boxes]
-    mine.sort(key=lambda line: (line.received, line.lot or ""))
-    return [(line.lot or "", line.boxes) for line in mine]
+    return sorted(mine, key=lambda line: line.turn)
 
 
 def _ends(sequence: Sequence[tuple[str, int]]) -> Iterator[int]:
@@ -194,6 +200,17 @@ def _ends(sequence: Sequence[tuple[str, int]]) -> Iterator[int]:
 def _at(sequence: Sequence[tuple[str, int]], box: int) -> str:
     """What a sequence says of a box, counted from 0."""
     return next(name for (name, _), end in zip(sequence, _ends(sequence), strict=True) if box < end)
+
+
+def spans(packed: Packing) -> dict[int, tuple[int, int]]:
+    """The first and the last box that each line of thread fills, by the line's number."""
+    found = {}
+    for kit in packed.kits:
+        for colour in kit.colours:
+            mine = _aged(packed.lines, kit.kit, colour.colour)
+            for line, last in zip(mine, accumulate(line.boxes for line in mine), strict=True):
+                found[line.number] = (last - line.boxes + 1, last)
+    return found
 
 
 def served(orders: Iterable[PackedOrder], boxes: Mapping[str, int]) -> tuple[PackedOrder, ...]:
