@@ -77,8 +77,9 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
     screens = tuple(_screens(first, speak))
-    listed = (*listings(first), *edition_listings(first, speak, documents))
-    return Made(kit, documents, screens, listed, finished(first), first.judgement.warnings, accepted)
+    picture = finished(first)
+    listed = (*listings(first), *edition_listings(first, speak, documents, screens, picture))
+    return Made(kit, documents, screens, listed, picture, first.judgement.warnings, accepted)
 
 
 def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) -> Job:

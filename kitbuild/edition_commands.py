@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from kitbuild.base.document import Document, Listing
+from kitbuild.base.document import Document
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
 from kitbuild.build import Made, make
 from kitbuild.commands import warnings_of
@@ -33,10 +34,12 @@ def compare(
     try:
         found, warnings = _two_builds(*map(Path, what)) if len(what) == 2 else _with_release(what[0])
         job = Comparison(found, consequences(found, packed), _speaker(found))
-        sheet = change_sheet(job)
-        for line in _text(sheet, width):
-            tell(line)
-        tell(f"\n{_write(sheet, change_listing(found), out).as_posix()}")
+        try:
+            folder = _write(job, out)
+        finally:
+            for line in _text(change_sheet(job), width):
+                tell(line)
+        tell(f"\n{folder.as_posix()}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
     return Outcome(warnings, 0)
@@ -86,14 +89,21 @@ def _text(sheet: Document, width: int) -> Iterator[str]:
     return render_text(sheet, width)
 
 
-def _write(sheet: Document, listing: Listing, out: Path) -> Path:
-    """Write the sheet of changes and its open data; the folder that they are in."""
+def _write(job: Comparison, out: Path) -> Path:
+    """Write the sheet of changes, its page for a screen and its open data; the folder that they are in."""
     from kitbuild import __version__
     from kitbuild.output.csv_text import render_csv
     from kitbuild.output.files import manifest_for, write_outputs
+    from kitbuild.output.html import render_html
     from kitbuild.output.pdf import render_pdf
 
-    files = {f"{sheet.name}.pdf": render_pdf(sheet), listing.name: render_csv(listing)}
+    sheet, listing = change_sheet(job), change_listing(job.found, job.means.papers)
+    page = change_sheet(replace(job, screen=True))
+    files = {
+        f"{sheet.name}.pdf": render_pdf(sheet),
+        f"{page.name}.html": render_html(page),
+        listing.name: render_csv(listing),
+    }
     manifest = manifest_for(
         version=__version__, code=sheet.code, edition=sheet.edition, warnings=[], files=files, inputs={}
     )

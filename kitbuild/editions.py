@@ -12,7 +12,7 @@ from typing import Any, Final
 from kitbuild.base.problem import InputProblems, Place, Problem
 from kitbuild.build import Made, sources
 from kitbuild.production.changes import Changes, changes
-from kitbuild.production.opened import READ, Opened, Unreadable, opened
+from kitbuild.production.opened import LATER, READ, Opened, Unreadable, opened
 from kitbuild.stamp import MANIFEST, RELEASED
 
 _MEND: Final = "build the kit again, or bring the folder back from a copy"
@@ -24,6 +24,8 @@ def open_build(folder: Path) -> Opened:
     outputs = manifest["outputs"]
     problems, files = [], {}
     for name in READ:
+        if name in LATER and name not in outputs:
+            continue
         content = _content(folder / name)
         digest = outputs[name].get("sha256") if isinstance(outputs.get(name), dict) else None
         if wrong := _wrong(content, digest):

@@ -12,6 +12,8 @@ from kitbuild.production.opened import Opened, Row
 
 Ends = tuple[int, int, int, int]
 
+CUSTOMERS: Final = ("chart-booklet", "instructions")
+"""Documents that go into the box."""
 QUIET_FACTS: Final = ("code", "edition", "language", "paper", "untested", "hours")
 """Facts that are no difference by themselves, or are told elsewhere."""
 _WORK: Final = ("piece", "seq", "colour", "up_x", "up_y", "down_x", "down_y")
@@ -87,6 +89,8 @@ class Changes:
     bins: tuple[Changed, ...]
     sheets: tuple[Changed, ...]
     costs: tuple[Changed, ...]
+    documents: tuple[str, ...]
+    """Documents that say something else, the workshop's own lists among them."""
 
     @property
     def printed(self) -> bool:
@@ -99,6 +103,7 @@ class Changes:
         """Whether anything differs at all, but for the number of the edition and its date."""
         told = [fact for fact in self.facts if fact.name != "date"]
         parts = (told, self.threads, self.pieces, self.palette, self.bins, self.sheets, self.costs)
+        parts = (*parts, self.documents)
         return self.printed or any(parts)
 
     @property
@@ -143,6 +148,7 @@ def changes(old: Opened, new: Opened) -> Changes:
         bins=_named(old, new, "pick-list.csv", ("item",), ("bin",), both=True),
         sheets=tuple(_sheets(old, new)),
         costs=_named(old, new, "cost.csv", ("what", "item", "colour", "piece"), ("amount",)),
+        documents=tuple(_documents(old, new)),
     )
 
 
@@ -267,16 +273,22 @@ def _counted(edition: Opened) -> dict[tuple[str, str, str], tuple[int, str]]:
 
 
 def _texts(old: Opened, new: Opened) -> Iterator[TextChanged]:
-    """Texts that differ, each told once in its language with all documents in which it does."""
+    """Texts for customers that differ, each told once in its language with all documents in which it does."""
     found: dict[tuple[str, str, str], list[str]] = {}
     before, after = _by_document(old), _by_document(new)
     for document in dict.fromkeys((*after, *before)):
-        if document in before and document in after:
+        if document in before and document in after and document.split(".")[0] in CUSTOMERS:
             language, texts = after[document]
             for one, other in _pairs(before[document][1], texts):
                 found.setdefault((language, one, other), []).append(document)
     for (language, one, other), documents in found.items():
         yield TextChanged(tuple(dict.fromkeys(documents)), language, one, other)
+
+
+def _documents(old: Opened, new: Opened) -> Iterator[str]:
+    """Documents of both editions whose texts are not the same."""
+    before, after = _by_document(old), _by_document(new)
+    yield from (each for each in after if each in before and after[each] != before[each])
 
 
 def _by_document(edition: Opened) -> dict[str, tuple[str, list[str]]]:

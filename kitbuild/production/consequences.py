@@ -3,28 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from kitbuild.production.changes import Changes
-from kitbuild.production.opened import READ, Opened, Row
+from kitbuild.production.opened import Opened, Row
+from kitbuild.production.papers import Paper, papers
 
-Again = Literal["again", "edition", "same"]
 Verdict = Literal["open", "papers", "note", "ship"]
 SIGNED: Final = ("warning", "caution")
 """Notes that must reach whoever opens the box."""
 ORDER: Final[tuple[Verdict, ...]] = ("open", "papers", "note", "ship")
-_DRAWN: Final = ("stitches.csv", "palette.csv")
-_ORDERED: Final = ("finishing.csv", "pieces.csv")
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """A document: `again` where it says something else, `edition` where only edition and date are others."""
-
-    document: str
-    again: Again
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +51,8 @@ class Consequences:
 def consequences(found: Changes, packed: int | None = None) -> Consequences:
     """What follows for papers, packed boxes (so many of them, None where nobody said) and stock."""
     reasons = tuple(sorted(_reasons(found), key=lambda reason: ORDER.index(reason.verdict)))
-    exchange = tuple(_exchange(found))
+    printed = tuple(papers(found))
+    exchange = tuple(_exchange(found, {paper.document for paper in printed if paper.again == "again"}))
     times = 1 if packed is None else packed
     buy = tuple(
         Exchange(each.item, each.title, each.unit, each.quantity * times)
@@ -69,58 +60,7 @@ def consequences(found: Changes, packed: int | None = None) -> Consequences:
         if each.quantity * times > 0
     )
     verdict: Verdict = reasons[0].verdict if reasons else "ship"
-    return Consequences(tuple(_papers(found)), verdict, reasons, exchange, buy, packed)
-
-
-def _papers(found: Changes) -> Iterator[Paper]:
-    """Every document of the customer's, and the workshop's own lists."""
-    rest: Again = "edition" if found.numbered else "same"
-    named = dict.fromkeys(row["document"] for each in (found.new, found.old) for row in each["wording.csv"])
-    texts = {document for text in found.texts for document in text.documents}
-    gone = {row["document"] for row in found.old["wording.csv"]} - {
-        row["document"] for row in found.new["wording.csv"]
-    }
-    for document in named:
-        if document not in gone:
-            otherwise = document in texts or _drawn_otherwise(found, document) or _is_new(found, document)
-            yield Paper(document, "again" if otherwise else rest)
-    for document in ("pick-list", "cut-list"):
-        old, new = (_listed(each, document) for each in (found.old, found.new))
-        names_edition = document == "pick-list" and found.numbered
-        yield Paper(document, "again" if old != new or names_edition else rest)
-
-
-def _is_new(found: Changes, document: str) -> bool:
-    return all(row["document"] != document for row in found.old["wording.csv"])
-
-
-def _drawn_otherwise(found: Changes, document: str) -> bool:
-    """Whether the drawings of a document are others."""
-    old, new = found.old, found.new
-    files = list(_DRAWN)
-    if document.startswith("instructions"):
-        left = "left" in document.split(".")
-        files += [*_ORDERED, "work-order-left.csv" if left else "work-order.csv"]
-    return any(_drawn(old, file) != _drawn(new, file) for file in files)
-
-
-def _drawn(edition: Opened, file: str) -> list[tuple[str, ...]]:
-    """What of a file shows in drawings: no lengths of thread, and no put-ups."""
-    hidden = ("_mm", "put_up", "title")
-    names = [name for name in READ[file].split(",") if not name.endswith(hidden)]
-    return [tuple(row[name] for name in names) for row in edition[file]]
-
-
-def _listed(edition: Opened, document: str) -> list[tuple[str, ...]]:
-    """The lines of a list of the workshop's, without the edition; printed matter is described with it."""
-    printed = {f"{edition.code}-{kind}" for kind in ("booklet", "sheet")}
-    file = f"{document}.csv"
-    return [
-        tuple(
-            row[name] for name in READ[file].split(",") if name != "description" or row["item"] not in printed
-        )
-        for row in edition[file]
-    ]
+    return Consequences(printed, verdict, reasons, exchange, buy, packed)
 
 
 def _reasons(found: Changes) -> Iterator[Reason]:
@@ -191,8 +131,11 @@ def _signed(found: Changes) -> Iterator[Reason]:
             yield Reason("caution", "open", {"text": now["text"]})
 
 
-def _exchange(found: Changes) -> Iterator[Exchange]:
-    """What to put into a packed box and what to take out, for it to be one of the new edition."""
+def _exchange(found: Changes, again: Collection[str]) -> Iterator[Exchange]:
+    """What to put into a packed box and what to take out, for it to be one of the new edition.
+
+    `again` are the documents that say or show something else.
+    """
     for item in found.items:
         yield Exchange(item.item, item.title, item.unit, item.after - item.before)
     old, new = _blanks(found.old), _blanks(found.new)
@@ -201,7 +144,6 @@ def _exchange(found: Changes) -> Iterator[Exchange]:
             canvas, title, unit = key
             yield Exchange(canvas, title, unit, new[key] - old[key])
     named = {"instructions": "sheet", "chart-booklet": "booklet"}
-    again = [paper.document for paper in _papers(found) if paper.again == "again"]
     for document, item in named.items():
         if document in again:
             code = f"{found.new.code}-{item}"

@@ -32,6 +32,7 @@ LISTS = (
     "cautions",
     "cost",
     "wording",
+    "documents",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
 EDITIONS = ("", ".left", ".large", ".left.large", ".mono")

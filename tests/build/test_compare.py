@@ -213,6 +213,7 @@ def test_release_then_change_then_raise(shop: Path) -> None:
     assert (told.code, "They may be sold with a note." in told.out) == (0, True)
     assert {path.name for path in (shop / "build/changes/WHIN").iterdir()} == {
         "change-sheet.pdf",
+        "change-sheet.html",
         "changes.csv",
         "manifest.json",
     }

@@ -53,6 +53,7 @@ HEADERS |= {
     "cautions.csv": "note,severity,language,text",
     "cost.csv": "what,item,colour,piece,quantity,unit,amount,currency",
     "wording.csv": "document,language,kind,text",
+    "documents.csv": "file,document,language,sheet",
 }
 HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
 
