@@ -7,7 +7,6 @@ import json
 import shutil
 from functools import cache
 from pathlib import Path
-from typing import NamedTuple
 
 import pypdfium2
 import pytest
@@ -23,66 +22,9 @@ from kitbuild.production.changes import Changes, changes
 from kitbuild.production.consequences import Consequences, consequences
 from kitbuild.production.opened import Opened
 from kitbuild.spec.folder import read_range
-from tests.build.places import CODES, change, kit_file, run, small_shop, workshop
+from tests.build.places import CODES, change, run, small_shop, workshop
 from tests.documents.test_wording import ENGLISH, Listening
 from tests.spec.ranges import KITS
-
-
-class Edit(NamedTuple):
-    """An edit of a file, and what must follow: the verdict, the reasons, and the papers to print again."""
-
-    code: str
-    file: str
-    old: str
-    new: str
-    verdict: str
-    reasons: set[str]
-    again: set[str]
-
-
-BOTH = {"chart-booklet", "instructions"}
-LISTS = {"pick-list", "cut-list"}
-ADDED = {"lacks", "wording"}
-EDITS = [
-    *(
-        Edit(code, kit_file(code), "edition: 1", "edition: 2", "ship", set(), {"pick-list"})
-        for code in CODES[:-2]
-    ),
-    *(
-        Edit(
-            code,
-            kit_file(code),
-            "needles: {",
-            "needles: {needle-18: 1, ",
-            "open",
-            ADDED,
-            BOTH | {"pick-list"},
-        )
-        for code in ("EMBER", "FERN", "WHIN")
-    ),
-    Edit("WHIN", "whin", "price: 34.00", "price: 36.00", "ship", set(), set()),
-    Edit("WHIN", "materials", "bin: A-01}", "bin: A-99}", "ship", set(), {"pick-list"}),
-    Edit("WHIN", "whin", "dry flat", "dry it flat", "note", {"wording"}, {"instructions"}),
-    Edit("WHIN", "whin", "symbol: square", "symbol: star", "note", {"wording"}, BOTH),
-    Edit(
-        "WHIN", "whin", "thread: wool-0488", "thread: wool-0391", "papers", {"coloured"}, BOTH | {"pick-list"}
-    ),
-    Edit("WHIN", "whin", "rows: 27", "rows: 29", "papers", {"worked"}, BOTH | LISTS),
-    Edit("WHIN", "whin", "policy: clean holes", "policy: even", "papers", {"worked"}, {"instructions"}),
-    Edit(
-        "WHIN",
-        "whin",
-        "needles: {needle-16: 2}",
-        "needles: {needle-16: 1}",
-        "note",
-        {"over", "wording"},
-        BOTH | {"pick-list"},
-    ),
-    Edit(
-        "FERN", "tinband", "extras: {tin-90: 1}", "extras: {tin-90: 2}", "open", ADDED, BOTH | {"pick-list"}
-    ),
-    Edit("FERN", "tinband", "age_grade: 14 years", "age_grade: adult", "open", {"caution", "wording"}, BOTH),
-]
 
 
 @pytest.fixture(scope="module")
@@ -111,13 +53,6 @@ def compared(folder: Path, code: str, *edits: tuple[str, str, str]) -> Changes:
 
 def ids(means: Consequences) -> set[str]:
     return {reason.id for reason in means.reasons}
-
-
-@pytest.mark.parametrize("edit", EDITS, ids=lambda edit: f"{edit.code}: {edit.new}")
-def test_an_edit_has_its_consequences(edit: Edit, shops: Path) -> None:
-    means = consequences(compared(shops, edit.code, (edit.file, edit.old, edit.new)))
-    assert {paper.document for paper in means.papers if paper.again == "again"} == edit.again
-    assert (means.verdict, ids(means)) == (edit.verdict, edit.reasons)
 
 
 @pytest.mark.parametrize("code", CODES)
