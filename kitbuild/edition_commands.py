@@ -13,7 +13,7 @@ from kitbuild.commands import warnings_of
 from kitbuild.documents.change_listing import change_listing
 from kitbuild.documents.change_sheet import Comparison, change_sheet
 from kitbuild.documents.wording import Wording, languages, wording
-from kitbuild.editions import compared, last_released, open_build, open_made
+from kitbuild.editions import compared, edition_folder, gone, last_released, open_build, open_made
 from kitbuild.outcome import Outcome
 from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import consequences
@@ -60,12 +60,22 @@ def _two_builds(old: Path, new: Path) -> tuple[Changes, tuple[Problem, ...]]:
 
 def _with_release(code: str) -> tuple[Changes, tuple[Problem, ...]]:
     """What today's spec and materials make of a kit against its last released edition."""
-    made, _ = _made(code)
+    try:
+        made, _ = _made(code)
+    except InputProblems as unmade:
+        raise InputProblems([*unmade.problems, *_gone(code)]) from unmade
     released = last_released(KITS, code)
     if released is None:
         cure = f"`kitbuild release {code}` keeps one, or name two build folders"
         raise InputProblems([Problem(made.kit.at(), "KB909", f"no edition of {code} is released", cure)])
     return compared(released, open_made(made), made.kit.at()), made.warnings
+
+
+def _gone(code: str) -> Iterator[Problem]:
+    """What a kit's last released edition packs and the materials have no more."""
+    kits, released = read_range(KITS)[0], last_released(KITS, code)
+    if kits and released:
+        yield from gone(released, edition_folder(KITS, code, released.edition), kits.materials)
 
 
 def _made(code: str) -> tuple[Made, tuple[Problem, ...]]:

@@ -203,6 +203,35 @@ def test_what_is_no_build_is_told_with_its_place(shop: Path) -> None:
         assert set(run(shop, "compare", "build/FERN", "build/FERN").codes) <= {"KB902", "KB903"}
 
 
+def test_a_released_edition_names_what_is_no_longer_had(shop: Path) -> None:
+    """Of today's materials: what differs while it can be made, and what is gone when it cannot."""
+    assert run(shop, "release", "WHIN").code == 0
+    path = shop / "kits/materials.yaml"
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    change(
+        shop,
+        "materials.yaml",
+        "put_up_length: 10 m, thickness: 1.9 mm, cost: 1.35, bin: A-02",
+        "put_up_length: 5 m, thickness: 1.9 mm, cost: 1.60, bin: A-22",
+    )
+    told = run(shop, "compare", "WHIN")
+    assert told.code == 0
+    with open(shop / "build/changes/WHIN/changes.csv", encoding="utf-8", newline="") as file:
+        rows = {(row["part"], row["what"]): (row["before"], row["after"]) for row in csv.DictReader(file)}
+    assert rows["palette", "moss put_up_mm"] == ("10000.00", "5000.00")
+    assert rows["bins", "wool-0488"] == ("A-02", "A-22")
+    assert rows["items", "wool-0488 moss"] == ("2", "3")
+    assert rows["costs", "thread wool-0488 moss"] == ("2.70", "4.80")
+    assert rows["papers", "pick-list.pdf"] == ("", "again")
+    path.write_text(
+        "".join(x for x in lines if "wool-0488:" not in x and "needle-16:" not in x), encoding="utf-8"
+    )
+    told = run(shop, "compare", "WHIN")
+    assert (told.code, told.codes.count("KB910")) == (1, 2)
+    assert "kits/released/WHIN/1/pick-list.csv: KB910 edition 1 packs 2 × skein of wool-0488" in told.err
+    assert "KB303 there is no thread `wool-0488`" in told.err
+
+
 def test_a_released_edition_that_was_altered_is_told(shop: Path) -> None:
     assert run(shop, "release", "WHIN").code == 0
     path = shop / "kits/released/WHIN/1/palette.csv"
