@@ -249,26 +249,30 @@ def _walks(edition: Opened, file: str, names: tuple[str, ...]) -> dict[str, list
 
 
 def _items(old: Opened, new: Opened) -> Iterator[ItemChanged]:
-    """What goes into a box in another number, or in another unit; printed matter is not among it."""
-    before, after = _counted(old), _counted(new)
+    """What goes into a box in another number, or in another unit; printed matter is not among it.
+
+    Units can be told apart where both editions name them in one language.
+    """
+    told = old.facts["language"] == new.facts["language"]
+    before, after = _counted(old, told=told), _counted(new, told=told)
     for key in dict.fromkeys((*after, *before)):
         one, other = before.get(key), after.get(key)
         if (one and one[0]) != (other and other[0]):
-            item, colour, unit = key
-            title = (other or one or (0, ""))[1]
-            yield ItemChanged(item, title, colour, unit, one[0] if one else 0, other[0] if other else 0)
+            _, title, unit = other or one or (0, "", "")
+            counts = (each[0] if each else 0 for each in (one, other))
+            yield ItemChanged(key[0], title, key[1], unit, *counts)
 
 
-def _counted(edition: Opened) -> dict[tuple[str, str, str], tuple[int, str]]:
-    """Quantity and description of each item, colour and unit; blanks by what they are cut to."""
-    found: dict[tuple[str, str, str], tuple[int, str]] = {}
+def _counted(edition: Opened, *, told: bool) -> dict[tuple[str, str, str], tuple[int, str, str]]:
+    """Quantity, description and unit of each item and colour, and of each unit where that is `told`."""
+    found: dict[tuple[str, str, str], tuple[int, str, str]] = {}
     printed = {f"{edition.code}-{kind}" for kind in ("booklet", "sheet")}
     blanks = {row["canvas"] for row in edition["pieces.csv"]}
     for row in edition["pick-list.csv"]:
         if row["item"] not in printed and row["item"] not in blanks:
-            key = (row["item"], row["colour"], row["unit"])
-            before, title = found.get(key, (0, row["description"]))
-            found[key] = (before + int(row["quantity"]), title)
+            key = (row["item"], row["colour"], row["unit"] if told else "")
+            before, title, unit = found.get(key, (0, row["description"], row["unit"]))
+            found[key] = (before + int(row["quantity"]), title, unit)
     return found
 
 
@@ -277,12 +281,17 @@ def _texts(old: Opened, new: Opened) -> Iterator[TextChanged]:
     found: dict[tuple[str, str, str], list[str]] = {}
     before, after = _by_document(old), _by_document(new)
     for document in dict.fromkeys((*after, *before)):
-        if document in before and document in after and document.split(".")[0] in CUSTOMERS:
+        if _comparable(before.get(document), after.get(document)) and document.split(".")[0] in CUSTOMERS:
             language, texts = after[document]
             for one, other in _pairs(before[document][1], texts):
                 found.setdefault((language, one, other), []).append(document)
     for (language, one, other), documents in found.items():
         yield TextChanged(tuple(dict.fromkeys(documents)), language, one, other)
+
+
+def _comparable(one: tuple[str, list[str]] | None, other: tuple[str, list[str]] | None) -> bool:
+    """Whether a document is there before and after in one language, so that its texts can be compared."""
+    return one is not None and other is not None and one[0] == other[0]
 
 
 def _documents(old: Opened, new: Opened) -> Iterator[str]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Collection, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
 from kitbuild.production.changes import Changes
@@ -14,6 +13,8 @@ from kitbuild.production.papers import Paper, papers
 Verdict = Literal["open", "papers", "note", "ship"]
 SIGNED: Final = ("warning", "caution")
 """Notes that must reach whoever opens the box."""
+_Cut = tuple[str, ...]
+_CUT: Final = ("canvas", "blank_columns", "blank_rows", "blank_width_mm", "blank_height_mm")
 ORDER: Final[tuple[Verdict, ...]] = ("open", "papers", "note", "ship")
 
 
@@ -123,12 +124,13 @@ def _unit(found: Changes, row: Row) -> str:
 
 
 def _signed(found: Changes) -> Iterator[Reason]:
-    """Cautions with a signal word that are new or say something else, in the first language."""
-    language = found.new.facts["language"]
-    for row in found.cautions:
-        now = row.after
-        if now and now["language"] == language and now["severity"] in SIGNED:
-            yield Reason("caution", "open", {"text": now["text"]})
+    """Cautions with a signal word that are new or say something else, each in one language."""
+    first = found.new.facts["language"]
+    signed = [row.after for row in found.cautions if row.after and row.after["severity"] in SIGNED]
+    told = {row["note"] for row in signed if row["language"] == first}
+    for row in signed:
+        if row["language"] == first or row["note"] not in told:
+            yield Reason("caution", "open", {"text": row["text"]})
 
 
 def _exchange(found: Changes, again: Collection[str]) -> Iterator[Exchange]:
@@ -138,11 +140,7 @@ def _exchange(found: Changes, again: Collection[str]) -> Iterator[Exchange]:
     """
     for item in found.items:
         yield Exchange(item.item, item.title, item.unit, item.after - item.before)
-    old, new = _blanks(found.old), _blanks(found.new)
-    for key in dict.fromkeys((*new, *old)):
-        if old[key] != new[key]:
-            canvas, title, unit = key
-            yield Exchange(canvas, title, unit, new[key] - old[key])
+    yield from _exchanged_blanks(_blanks(found.old), _blanks(found.new))
     named = {"instructions": "sheet", "chart-booklet": "booklet"}
     for document, item in named.items():
         if document in again:
@@ -152,11 +150,23 @@ def _exchange(found: Changes, again: Collection[str]) -> Iterator[Exchange]:
                 yield Exchange(code, row["description"], row["unit"], 1)
 
 
-def _blanks(edition: Opened) -> Counter[tuple[str, str, str]]:
-    """How many blanks of each canvas, as their description says what they are cut to, one box holds."""
-    canvases = {row["canvas"] for row in edition["pieces.csv"]}
-    found: Counter[tuple[str, str, str]] = Counter()
+def _exchanged_blanks(old: Mapping[_Cut, Exchange], new: Mapping[_Cut, Exchange]) -> Iterator[Exchange]:
+    """Blanks of another canvas, size or number: those of today, less those in the box."""
+    for key in dict.fromkeys((*new, *old)):
+        quantity = sum(sign * blanks[key].quantity for sign, blanks in ((1, new), (-1, old)) if key in blanks)
+        if quantity:
+            yield replace(new.get(key) or old[key], quantity=quantity)
+
+
+def _blanks(edition: Opened) -> dict[_Cut, Exchange]:
+    """How many blanks one box holds, by what they are cut from and to; each as the pick list calls it."""
+    found: dict[_Cut, Exchange] = {}
+    lines: dict[str, list[Row]] = {}
     for row in edition["pick-list.csv"]:
-        if row["item"] in canvases:
-            found[(row["item"], row["description"], row["unit"])] += int(row["quantity"])
+        lines.setdefault(row["item"], []).append(row)
+    for piece in edition["pieces.csv"]:
+        canvas, key = piece["canvas"], tuple(piece[name] for name in _CUT)
+        called = lines[canvas].pop(0) if lines.get(canvas) else {"description": canvas, "unit": ""}
+        quantity = int(piece["copies"]) + (found[key].quantity if key in found else 0)
+        found[key] = Exchange(canvas, called["description"], called["unit"], quantity)
     return found

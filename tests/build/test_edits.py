@@ -156,3 +156,30 @@ def test_every_variant_that_shows_something_else_is_named(
     } - shop_files
     assert again(means) == differing(*both) - shop_files
     assert 0 < len(again(means)) < len(means.papers)
+
+
+def test_another_first_language_leaves_the_boxes_as_they_are(tmp_path: Path) -> None:
+    """Words for units and blanks are others, the things are not: only papers must be printed."""
+    both = []
+    for name, first, others in (("before", "en", "de"), ("after", "de", "en")):
+        folder = shop(tmp_path / name / "kits", "TARN", {})
+        shutil.copy(KITS / "wording-de.yaml", folder)
+        house = folder / "workshop.yaml"
+        told = f"language: {first}\nalso_in: [{others}]"
+        house.write_text(house.read_text("utf-8").replace("language: en", told), "utf-8")
+        both.append(made(folder, "TARN"))
+    means = consequences(changes(*map(open_made, both)))
+    assert (means.verdict, means.reasons) == ("ship", ())
+    assert {each.item for each in means.exchange} == {"TARN-booklet", "TARN-sheet"}
+    told = {paper.file: paper.again for paper in means.papers}
+    assert (told["instructions.pdf"], told["instructions.en.pdf"], told["instructions.de.pdf"]) == (
+        "again",
+        "new",
+        "gone",
+    )
+
+
+def test_another_title_of_a_piece_leaves_its_blanks_alone(place: Path) -> None:
+    folder = shop(place / "titled" / "kits", "WHIN", {"whin": ("title: Coaster", "title: Mug mat")})
+    found = changes(open_made(unedited(place, "WHIN")), open_made(made(folder, "WHIN")))
+    assert {each.item for each in consequences(found).exchange} == {"WHIN-booklet", "WHIN-sheet"}
