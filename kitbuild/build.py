@@ -79,8 +79,9 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     documents = (*(document for _, document in printed), *_shops(first, printed))
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
     screens = tuple(_screens(first, speak))
-    listed = (*listings(first), *edition_listings(first, speak, documents))
-    return Made(kit, documents, screens, listed, finished(first), first.judgement.warnings, accepted)
+    picture = finished(first)
+    listed = (*listings(first), *edition_listings(first, speak, documents, screens, picture))
+    return Made(kit, documents, screens, listed, picture, first.judgement.warnings, accepted)
 
 
 def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) -> Job:

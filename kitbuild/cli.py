@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -15,7 +16,8 @@ if TYPE_CHECKING:
 
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
-USAGE, INTERRUPTED = 2, 130
+USAGE, INTERRUPTED, UNREAD = 2, 130, 141
+"""Exit codes; the last two as shells give them, when it was stopped or nobody reads its output any more."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -23,10 +25,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     4 orders wait for stock."""
     options = _parser().parse_args(arguments)
     try:
-        return options.run(options)
+        code = options.run(options)
+        sys.stdout.flush()
+        return code
     except KeyboardInterrupt:
         print("interrupted", file=sys.stderr)
         return INTERRUPTED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return UNREAD
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -525,8 +532,6 @@ def _terminal_width() -> int:
     """The columns of the terminal that problems are told on, 0 when it is none."""
     if not sys.stderr.isatty():
         return 0
-    import os
-
     try:
         return os.get_terminal_size(sys.stderr.fileno()).columns or 80
     except OSError:

@@ -33,6 +33,7 @@ LISTS = (
     "cost",
     "prices",
     "wording",
+    "documents",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
 EDITIONS = ("", ".left", ".large", ".left.large", ".mono")

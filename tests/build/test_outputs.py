@@ -56,6 +56,7 @@ HEADERS |= {
         "channel,tax_rate,price,tax,net,fee,royalty,cost,margin,setup,margin_share,break_even,currency"
     ),
     "wording.csv": "document,language,kind,text",
+    "documents.csv": "file,document,language,sheet",
 }
 HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
 
