@@ -22,7 +22,6 @@ WORDS: Final = (
     *("title", "skip", "table", "caption", "kits", "kit", "name", "edition", "size", "hours", "cost"),
     *("price", "margin", "warnings", "read", "files", "document", "back"),
 )
-_PICTURE: Final = "finished.svg"
 
 
 def write_pages(out: Path, codes: Iterable[str], house: House) -> tuple[str, ...]:
@@ -97,11 +96,21 @@ def _made(
         price=_money(costs["price"], say),
         margin=_money(costs["margin"], say),
         warnings=tuple(str(each) for each in manifest["warnings"]),  # type: ignore[attr-defined]
-        picture=_PICTURE if _PICTURE in files else "",
-        alt=say("range.picture", title=title),
+        pictures=tuple(_pictures(files, title, say)),
         screens=tuple(_screens(files, say)),
         groups=tuple(_groups(files)),
     )
+
+
+def _pictures(files: Iterable[str], title: str, say: Wording) -> Iterator[tuple[str, str]]:
+    """The made-up picture before the flat one, each with its words."""
+    found = set(files)
+    for name, words in (
+        ("made-up.svg", say("range.made_up", title=title)),
+        ("finished.svg", say("range.picture", title=title)),
+    ):
+        if name in found:
+            yield name, words
 
 
 def _size(piece: Mapping[str, str], say: Wording) -> str:

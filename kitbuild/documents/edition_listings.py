@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Final
 
@@ -17,8 +17,6 @@ from kitbuild.documents.words import note_text, pick_unit
 from kitbuild.production.picks import Pick
 from kitbuild.quantity.amounts import PieceAmounts
 
-PICTURE: Final = "finished"
-"""The picture for the shop."""
 KEPT_WITH_BOXES: Final = ("chart-booklet", "instructions", "pick-list", "cut-list")
 """Documents that lie about in print while kits are packed and sold, so that an edition can outlive them."""
 
@@ -28,15 +26,15 @@ def edition_listings(
     speak: tuple[Wording, ...],
     documents: tuple[Document, ...],
     screens: tuple[Document, ...],
-    picture: Scene,
+    pictures: Mapping[str, Scene],
 ) -> tuple[Listing, ...]:
     """The listings by which two editions are compared: what a kit is, what it says, and in which files."""
     kept, shown = ([each for each in some if _base(each) in KEPT_WITH_BOXES] for some in (documents, screens))
     told = [each for each in kept if each.name == _told_by(each, speak)]
     return (
         *(facts(job), palette(job), cautions(job, speak), cost(job), prices(job)),
-        wording_listing(job, speak, told, picture),
-        documents_listing(job, speak, kept, shown),
+        wording_listing(job, speak, told, pictures),
+        documents_listing(job, speak, kept, shown, pictures),
     )
 
 
@@ -52,7 +50,11 @@ def _told_by(document: Document, speak: tuple[Wording, ...]) -> str:
 
 
 def documents_listing(
-    job: Job, speak: tuple[Wording, ...], printed: Iterable[Document], shown: Iterable[Document]
+    job: Job,
+    speak: tuple[Wording, ...],
+    printed: Iterable[Document],
+    shown: Iterable[Document],
+    pictures: Iterable[str],
 ) -> Listing:
     """One row a file that is read or seen: `document` is the one in wording.csv whose texts it has."""
     rows = [
@@ -60,7 +62,9 @@ def documents_listing(
         for some, suffix in ((printed, "pdf"), (shown, "html"))
         for each in some
     ]
-    rows += [(f"{PICTURE}.{suffix}", PICTURE, job.say.language, "") for suffix in ("svg", "png")]
+    rows += [
+        (f"{name}.{suffix}", name, job.say.language, "") for name in pictures for suffix in ("svg", "png")
+    ]
     names = ("file", "document", "language", "sheet")
     return Listing(
         "documents.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))
@@ -153,7 +157,7 @@ def _for(pick: Pick) -> tuple[str, str]:
 
 
 def wording_listing(
-    job: Job, speak: tuple[Wording, ...], documents: Iterable[Document], picture: Scene
+    job: Job, speak: tuple[Wording, ...], documents: Iterable[Document], pictures: Mapping[str, Scene]
 ) -> Listing:
     """One row a text of the papers, in reading order; `…` stands where one names the edition."""
     rows = []
@@ -162,7 +166,7 @@ def wording_listing(
         named = tuple(_edition_texts(_in(job, say)))
         for kind, text in texts(document.blocks):
             rows.append((document.name, document.language, kind, _without(text, named)))
-    rows.append((PICTURE, picture.language, "figure", picture.alt))
+    rows += [(name, each.language, "figure", each.alt) for name, each in pictures.items()]
     names = ("document", "language", "kind", "text")
     return Listing(
         "wording.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))
