@@ -68,6 +68,11 @@ LARGE: Final = ChartType(
 FOLDED: Final = ChartType(heading_mm=30.0, more_words_mm=24.0)
 """Half a sheet: the usual letters, whose words take more lines."""
 
+WALL: Final = ChartType(
+    28.0, 28.0, 24.0, 9.0, 12.0, 30.0, heading_mm=34.0, more_words_mm=14.0, least_strip_mm=250.0
+)
+"""A chart for a wall, read from a few steps away: common practice, no source."""
+
 
 def for_sheet(kind: ChartType, sheet: Sheet) -> ChartType:
     """The same with a strip of colours that is no wider than the sheet."""
