@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-import json
 import re
 from collections.abc import Callable, Mapping
 from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from kitbuild.base.document import Document, DoesNotFit
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
@@ -24,13 +23,16 @@ from kitbuild.documents.run_listings import run_listings
 from kitbuild.documents.run_office import run_buy_sheet, run_cost_sheet
 from kitbuild.documents.run_pick_sheets import run_kit_sheet, run_pick_sheet
 from kitbuild.ledger import Ledger
+from kitbuild.ledger_boxes import Posting
 from kitbuild.outcome import Outcome
+from kitbuild.plan_file import PLAN, plan_bytes, read_plan
 from kitbuild.production.buying import buys
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import CutPlan, blanks
 from kitbuild.production.cutting import plan as plan_cuts
 from kitbuild.production.orders import Order, read_orders
+from kitbuild.production.packing import boxes_of
 from kitbuild.production.picks import picks
 from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
@@ -42,7 +44,6 @@ from kitbuild.spec.records import Kit, Range
 ORDERS, STOCK, LEDGER = KITS / "orders.csv", KITS / "stock.csv", KITS / "stock.sqlite"
 SHORT: Final = 4
 """The exit code where orders wait for stock."""
-PLAN: Final = "run.json"
 DOCUMENTS: Final = (
     run_pick_sheet,
     run_kit_sheet,
@@ -184,7 +185,7 @@ def _write(asked: Asked, job: RunJob, folder: Path) -> None:
 
     kits = [each.kit for each in job.run.boxed.values()]
     files = _render(job, kits[0])
-    files[PLAN] = _plan_bytes(asked, job)
+    files[PLAN] = plan_bytes(job.run, asked.lots, job.items)
     read = {name: content for kit in kits for name, content in sources(kit).items()} | asked.inputs
     inputs = {name: hashlib.sha256(content).hexdigest() for name, content in sorted(read.items())}
     manifest = manifest_for(
@@ -211,30 +212,6 @@ def _render(job: RunJob, kit: Kit) -> dict[str, bytes]:
     return files | {listing.name: render_csv(listing) for listing in run_listings(job)}
 
 
-def _plan_bytes(asked: Asked, job: RunJob) -> bytes:
-    """What the run takes of each lot, what was free of it, and its offcuts: what is reserved and posted."""
-    free = {(lot.item, lot.lot): lot.quantity for lot in asked.lots}
-    taken = [[*key, quantity, free[key]] for key, quantity in job.run.taken.items()]
-    offcuts = [[*key, job.items[key[0]].bin, many] for key, many in job.run.offcuts.items()]
-    plan = {"run": job.run.name, "taken": taken, "offcuts": offcuts}
-    return (json.dumps(plan, ensure_ascii=False, indent=1) + "\n").encode()
-
-
-def _read_plan(run: str, folder: Path) -> tuple[dict[str, Any], str]:
-    """A plan as it was written, with its digest; InputProblems where it is not there whole."""
-    try:
-        content = (folder / PLAN).read_bytes()
-        outputs = json.loads((folder / "manifest.json").read_bytes())["outputs"]
-        digest = hashlib.sha256(content).hexdigest()
-        if outputs[PLAN]["sha256"] == digest:
-            return json.loads(content), digest
-    except (OSError, ValueError, KeyError, TypeError):
-        pass
-    message = f"the plan of run {run} is not there, or was changed"
-    place = Place((folder / PLAN).as_posix())
-    raise InputProblems([Problem(place, "KB622", message, f"plan it: kitbuild batch {run}")])
-
-
 def begun_ledger() -> Ledger:
     """The ledger, which a count must have begun."""
     if LEDGER.exists():
@@ -248,10 +225,8 @@ def begun_ledger() -> Ledger:
 
 def _reserve(run: str, folder: Path, tell: Tell) -> Outcome:
     with closing(begun_ledger()) as ledger:
-        plan, digest = _read_plan(run, folder)
-        taken = {(item, lot): quantity for item, lot, quantity, _ in plan["taken"]}
-        seen = {(item, lot): free for item, lot, _, free in plan["taken"]}
-        ledger.reserve(run, digest, taken, seen)
+        plan, digest = read_plan(run, folder)
+        ledger.reserve(run, digest, plan.taken, plan.free)
     tell(f"{run}: reserved")
     return Outcome((), 0)
 
@@ -259,10 +234,10 @@ def _reserve(run: str, folder: Path, tell: Tell) -> Outcome:
 def _post(run: str, folder: Path, tell: Tell) -> Outcome:
     with closing(begun_ledger()) as ledger:
         ledger.must_be_reserved(run)
-        plan, digest = _read_plan(run, folder)
+        plan, digest = read_plan(run, folder)
         today = datetime.date.today().isoformat()
-        offcuts = [Lot(item, lot, place, many, today) for item, lot, place, many in plan["offcuts"]]
-        ledger.post(run, digest, offcuts)
+        offcuts = tuple(replace(each, received=today) for each in plan.offcuts)
+        ledger.post(run, digest, Posting(offcuts, plan.packing.kits, boxes_of(plan.packing)))
     tell(f"{run}: posted")
     return Outcome((), 0)
 

@@ -8,12 +8,13 @@ from kitbuild.base.document import Column, Listing
 from kitbuild.base.units import minor_digits
 from kitbuild.documents.run_job import RunJob, item_title, lot_text
 from kitbuild.production.cutting import size_mm
+from kitbuild.production.packing import box_number, boxes_of, packing
 from kitbuild.production.run_cost import KINDS
 
 
 def run_listings(job: RunJob) -> tuple[Listing, ...]:
     """All lists of a run."""
-    return (picks(job), cuts(job), offcuts(job), needs(job), orders(job), buying(job), costs(job))
+    return (picks(job), cuts(job), offcuts(job), needs(job), orders(job), buying(job), costs(job), boxes(job))
 
 
 def picks(job: RunJob) -> Listing:
@@ -108,6 +109,31 @@ def orders(job: RunJob) -> Listing:
             Column("planned", [each.boxes for each in served]),
             Column("waits", [each.waits for each in served]),
             Column("lacks", [" ".join(each.lacks) for each in served]),
+        ),
+    )
+
+
+def boxes(job: RunJob) -> Listing:
+    """One row a colour of every box, by kit and number: which lot lies in it, and how many needlefuls."""
+    packed = packing(job.run)
+    kits = {kit.kit: kit for kit in packed.kits}
+    rows = [
+        (box_number(packed.run, each.kit, number), each, colour, lot)
+        for each in boxes_of(packed)
+        for number in range(each.first, each.last + 1)
+        for colour, (_, lot) in zip(kits[each.kit].colours, each.lots, strict=True)
+    ]
+    return Listing(
+        "boxes.csv",
+        (
+            Column("box", [box for box, _, _, _ in rows]),
+            Column("kit", [each.kit for _, each, _, _ in rows]),
+            Column("edition", [each.edition for _, each, _, _ in rows]),
+            Column("order", [each.order for _, each, _, _ in rows]),
+            Column("colour", [colour.colour for _, _, colour, _ in rows]),
+            Column("thread", [colour.item for _, _, colour, _ in rows]),
+            Column("lot", [lot for _, _, _, lot in rows]),
+            Column("needlefuls", [colour.needlefuls for _, _, colour, _ in rows]),
         ),
     )
 

@@ -13,7 +13,7 @@ from kitbuild.documents.wording import languages
 from tests.build.places import LOCATED, Ran, run
 from tests.spec.ranges import copy_kits
 
-LISTS = ("pick-list", "cut-list", "offcuts", "needs", "orders", "buy-list", "cost")
+LISTS = ("pick-list", "cut-list", "offcuts", "needs", "orders", "buy-list", "cost", "boxes")
 SHEETS = ("pick-list", "pick-list-by-kit", "cut-list", "buy-list", "check-sheet", "cost", "labels")
 HEAD = "item,lot,bin,quantity,received\n"
 

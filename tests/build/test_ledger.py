@@ -19,6 +19,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 
 from kitbuild.base.problem import InputProblems, WriteProblem
 from kitbuild.ledger import Ledger
+from kitbuild.ledger_boxes import Posting
 from kitbuild.production.stock import Lot
 from tests.spec.ranges import ROOT
 
@@ -50,7 +51,7 @@ def test_a_run_goes_its_way(ledger: Ledger) -> None:
     assert ledger.state("r") == "reserved"
     assert {(each.item, each.lot): each.quantity for each in ledger.free("other")} == {A: 6, B: 5}
     assert {(each.item, each.lot): each.quantity for each in ledger.free("r")} == {A: 10, B: 5}
-    ledger.post("r", "plan", [lot(("plastic-7", "30 x 40 holes"), 2)])
+    ledger.post("r", "plan", Posting((lot(("plastic-7", "30 x 40 holes"), 2),)))
     assert held(ledger.path) == {A: 6, B: 5, ("plastic-7", "30 x 40 holes"): 2}
     assert {(each.item, each.lot): each.quantity for each in ledger.free("other")}[A] == 6
 
@@ -207,11 +208,18 @@ POSTING = """
 import sys
 from pathlib import Path
 from kitbuild.ledger import Ledger
+from kitbuild.ledger_boxes import Posting
+from kitbuild.production.packing import Boxes, PackedColour, PackedKit
 from kitbuild.production.stock import Lot
+RED = ("Red", "x", "ff0000")
+COLOURS = tuple(PackedColour(f"c{at}", *RED, f"item-{at}", "Wool", 5, 76000, 13) for at in range(200))
+KITS = (PackedKit("WHIN", 2, "Coaster", COLOURS),)
+BOXES = (Boxes("WHIN", 2, "1001", 1, 7, tuple((each.colour, "A") for each in COLOURS)),)
 ledger = Ledger(Path(sys.argv[1]))
 print("ready", flush=True)
 sys.stdin.readline()
-ledger.post("r", "plan", [Lot("plastic-7", "30 x 40 holes", "C-01", 2, "2026-11-01")])
+posting = Posting((Lot("plastic-7", "30 x 40 holes", "C-01", 2, "2026-11-01"),), KITS, BOXES)
+ledger.post("r", "plan", posting)
 """
 BEFORE = {(f"item-{at}", "A"): 10 for at in range(200)}
 AFTER = dict.fromkeys(BEFORE, 3) | {("plastic-7", "30 x 40 holes"): 2}
@@ -235,6 +243,8 @@ def killed_while_posting(path: Path, after_s: float) -> bool:
     process.communicate()
     with closing(Ledger(path)) as ledger:
         state = ledger.state("r")
+        boxes = ledger.packed()
+    assert boxes == ({"WHIN": 7} if state == "posted" else {})
     assert (state, held(path)) in [("reserved", BEFORE), ("posted", AFTER)]
     return state == "posted"
 

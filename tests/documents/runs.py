@@ -64,8 +64,10 @@ def run_job(language: str = "en") -> RunJob:
 def every_run_in(say: Wording) -> Iterator[tuple[Document, ...]]:
     """The documents of runs that say every sentence there is for runs."""
     kit = kits()["WHIN"]
-    few = [each for each in plenty() if each.item not in ("wool-0123", "wool-0488")]
+    few = [each for each in plenty() if each.item not in ("wool-0123", "wool-0488", "needle-16")]
     few += [
+        lot("needle-16", "old", 7),
+        lot("needle-16", "new", 500, "2026-09-01"),
         lot("wool-0123", "4471", 7),
         lot("wool-0123", "4502", 64, "2026-09-01"),
         lot("wool-0488", "A", 90),
