@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-import re
 from collections.abc import Callable, Mapping
 from contextlib import closing
 from dataclasses import dataclass, replace
@@ -38,6 +37,7 @@ from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
 from kitbuild.production.run_records import Boxed, Run
 from kitbuild.production.stock import Lot, items, read_stock
+from kitbuild.run_names import RUN
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
 
@@ -52,7 +52,6 @@ DOCUMENTS: Final = (
     run_check_sheet,
     run_cost_sheet,
 )
-_RUN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}")
 Tell = Callable[[str], None]
 
 
@@ -68,9 +67,9 @@ class Asked:
 
 def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
     """Plan a run into `out`/batch/`run`, or take a step with it; the exit code is 4 where orders wait."""
-    steps = {"plan": _plan, "reserve": _reserve, "post": _post, "cancel": _cancel}
+    steps = {"plan": _plan, "reserve": reserve, "post": post, "cancel": cancel}
     try:
-        if not _RUN.fullmatch(run):
+        if not RUN.fullmatch(run):
             cure = "use letters, digits and hyphens, such as 2026-w41"
             raise InputProblems([Problem(Place("batch"), "KB624", "the run's name cannot be used", cure)])
         return steps[action](run, out / "batch" / run, tell)
@@ -83,9 +82,9 @@ def _plan(run: str, folder: Path, tell: Tell) -> Outcome:
     from kitbuild.production.cut_plan import cut
 
     asked = read_asked(run)
-    amounts = {code: _amounts(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
+    amounts = {code: measured(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
     planned = plan_run(run, asked.orders, {code: each[0] for code, each in amounts.items()}, asked.lots, cut)
-    job = _job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
+    job = run_job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
     _write(asked, job, folder)
     boxes = sum(each.boxes for each in planned.served)
     tell(f"{run}: {boxes} of {sum(order.quantity for order in asked.orders)} boxes planned, {folder}")
@@ -119,7 +118,7 @@ def read_asked(run: str = "") -> Asked:
         content = content_of(ORDERS, "KB101", "write a row for each order")
         orders, wrong = read_orders(ORDERS.as_posix(), content, [kit.code for kit in kits.kits])
         problems += [*wrong, *(errors(found) if any(each.code == "KB612" for each in wrong) else ())]
-        lots, told, counted = _lots(kits, run)
+        lots, told, counted = free_lots(kits, run)
         problems += told
         inputs = {ORDERS.as_posix(): content, **counted}
     if problems or kits is None:
@@ -127,7 +126,7 @@ def read_asked(run: str = "") -> Asked:
     return Asked(kits, orders, lots, inputs)
 
 
-def _lots(kits: Range, run: str) -> tuple[tuple[Lot, ...], tuple[Problem, ...], dict[str, bytes]]:
+def free_lots(kits: Range, run: str) -> tuple[tuple[Lot, ...], tuple[Problem, ...], dict[str, bytes]]:
     """What is free in the ledger, or in stock.csv where none was begun; with what was read for it."""
     if LEDGER.exists():
         with closing(Ledger(LEDGER)) as ledger:
@@ -149,7 +148,7 @@ def content_of(path: Path, code: str, cure: str) -> bytes:
         raise InputProblems([told]) from error
 
 
-def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
+def measured(kits: Range, code: str) -> tuple[Boxed, Job]:
     """One kit as a run sees it, and as its documents do; InputProblems where it cannot be made."""
     kit = next(kit for kit in kits.kits if kit.code == code)
     amounts, _ = amounts_of(kit)
@@ -161,7 +160,8 @@ def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
     return Boxed(kit, picked, cut, costs, amounts.hours), job
 
 
-def _job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
+def run_job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
+    """A run ready to be printed in the language and on the paper of its kits' `jobs`."""
     first = next(iter(jobs.values()))
     known = items(kits.materials)
     orders = buys(run.balances, known, kits.materials.suppliers)
@@ -223,7 +223,8 @@ def begun_ledger() -> Ledger:
     raise InputProblems([Problem(Place(LEDGER.as_posix()), "KB614", "there is no stock ledger", cure)])
 
 
-def _reserve(run: str, folder: Path, tell: Tell) -> Outcome:
+def reserve(run: str, folder: Path, tell: Tell) -> Outcome:
+    """Keep what the plan in `folder` takes for its run."""
     with closing(begun_ledger()) as ledger:
         plan, digest = read_plan(run, folder)
         ledger.reserve(run, digest, plan.taken, plan.free)
@@ -231,7 +232,8 @@ def _reserve(run: str, folder: Path, tell: Tell) -> Outcome:
     return Outcome((), 0)
 
 
-def _post(run: str, folder: Path, tell: Tell) -> Outcome:
+def post(run: str, folder: Path, tell: Tell) -> Outcome:
+    """Take what a run has reserved out of stock."""
     with closing(begun_ledger()) as ledger:
         ledger.must_be_reserved(run)
         plan, digest = read_plan(run, folder)
@@ -242,7 +244,8 @@ def _post(run: str, folder: Path, tell: Tell) -> Outcome:
     return Outcome((), 0)
 
 
-def _cancel(run: str, _folder: Path, tell: Tell) -> Outcome:
+def cancel(run: str, _folder: Path, tell: Tell) -> Outcome:
+    """Let go of what a run has reserved."""
     with closing(begun_ledger()) as ledger:
         ledger.cancel(run)
     tell(f"{run}: cancelled")

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
-from kitbuild.base.blocks import Block, Cell, Heading, Paragraph, Steps, Table, TickBox
+from kitbuild.base.blocks import Block, Cell, Grid, Heading, Paragraph, Steps, Table, TickBox
 from kitbuild.base.document import Column, Document, Listing
 from kitbuild.documents.class_job import ClassJob
 from kitbuild.documents.words import holes_text, patch, pick_description, pick_unit
 from kitbuild.production.class_box import ClassLine
+from kitbuild.production.cost import whole
+from kitbuild.production.run_records import in_stock_units
 
 PAPERS = ("wall", "times")
 """Papers of the class itself, one of each in the box."""
@@ -32,10 +35,10 @@ def _blocks(made: ClassJob) -> Iterator[Block]:
     header = tuple(say(f"class.packing.column.{name}") for name in names)
     rows = (*(_row(made, line) for line in made.lines), *(_paper(made, name) for name in PAPERS))
     yield Table(header, rows, _WIDTHS, "llllrrrll", say("class.packing.caption", kits=lesson.kits), "big")
-    yield Heading(2, say("pick.watch.heading"))
-    yield Steps(tuple(_watch(made)), "dot")
-    yield Heading(2, say("class.packing.order.heading"))
-    yield Steps(tuple(say(f"class.packing.order.{at}", kits=lesson.kits) for at in range(1, 5)), "tick")
+    order = tuple(say(f"class.packing.order.{at}", kits=lesson.kits) for at in range(1, 5))
+    watch = (Heading(2, say("pick.watch.heading")), Steps(tuple(_watch(made)), "dot"))
+    pack = (Heading(2, say("class.packing.order.heading")), Steps(order, "tick"))
+    yield Grid((0.5, 0.5), (watch, pack))
     yield Paragraph(say("pick.sign"))
 
 
@@ -108,5 +111,20 @@ def packing_listing(made: ClassJob) -> Listing:
             Column("edition", [job.kit.edition for _ in lines]),
             Column("spare", [line.spare for line in lines]),
             Column("short", ["yes" if line.short else "no" for line in lines]),
+        ),
+    )
+
+
+def needs_listing(made: ClassJob) -> Listing:
+    """One row an item of the stock: what the class takes of it, and what is short, in units of the stock."""
+    lines = [line for line in made.lines if line.takes or line.short]
+    needs = [Fraction(in_stock_units(line.pick)) for line in lines]
+    return Listing(
+        "needs.csv",
+        (
+            Column("item", [line.pick.item for line in lines]),
+            Column("need", [whole(need) for need in needs]),
+            Column("spare", [line.spare for line in lines]),
+            Column("short", [whole(Fraction(line.short)) for line in lines]),
         ),
     )

@@ -33,7 +33,9 @@ def _blocks(made: ClassJob) -> Iterator[Block]:
     yield Heading(2, say("class.times.table.heading"))
     pace = {"pace": made.pace, "stated": bool(lesson.stitches_per_hour), "minutes": times.stitching_minutes}
     yield Paragraph(say("class.times.table.text", **pace))
-    header = tuple(say(f"class.times.column.{name}") for name in ("time", "what", "colour", "done", "hole", "all"))
+    header = tuple(
+        say(f"class.times.column.{name}") for name in ("time", "what", "colour", "done", "hole", "all")
+    )
     named = row_names(job, made.piece.panel, made.turns)
     rows = tuple(_row(made, moment, named) for moment in times.moments)
     yield Table(header, rows, _WIDTHS, "lllrll", say("class.times.caption"))
@@ -65,11 +67,13 @@ def _left(made: ClassJob) -> str:
     """What each learner takes home: how much is worked, and the hours that are left."""
     job, times = made.job, made.times
     all_stitches = sum(turn.stitches for turn in made.turns)
-    left = sum(
-        each.panel.piece.copies * len(each.panel.stitches) for each in job.amounts.pieces
-    ) - times.stitched
+    left = (
+        sum(each.panel.piece.copies * len(each.panel.stitches) for each in job.amounts.pieces)
+        - times.stitched
+    )
     finishing = sum(
-        each.panel.piece.copies * sum(row.stitches for row in each.thread.finish) for each in job.amounts.pieces
+        each.panel.piece.copies * sum(row.stitches for row in each.thread.finish)
+        for each in job.amounts.pieces
     ) + sum(row.stitches for row in job.amounts.joins)
     hours = left / made.pace + finishing / job.kit.house.finish_stitches_per_hour
     return job.say(

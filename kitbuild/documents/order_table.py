@@ -127,9 +127,7 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
             str(turn.stitches),
             str(turn.needlefuls),
         )
-        for at, (turn, name) in enumerate(
-            zip(worked, row_names(job, each.panel, worked), strict=True), 1
-        )
+        for at, (turn, name) in enumerate(zip(worked, row_names(job, each.panel, worked), strict=True), 1)
     ]
     if each.thread.finish:
         rows.append(_finish_row(job, each, len(rows) + 1))

@@ -1,15 +1,13 @@
-"""The one box of a class: so many kits and what is spare, all thread of one colour from one lot.
-
-For planning, the whole box counts as one kit of a run, so that the rule of one lot holds for all of it.
-"""
+"""The one box of a class: so many kits and what is spare, all thread of one colour from one lot."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from kitbuild.base.units import up
+from kitbuild.production.cost import whole
 from kitbuild.production.lots import Amount, Shelf, Take, lacking
 from kitbuild.production.picks import Pick, thread_cost
 from kitbuild.production.run_records import Boxed, in_stock_units
@@ -36,12 +34,6 @@ class ClassLine:
     def lots(self) -> tuple[str, ...]:
         """The lots' names."""
         return tuple(take.lot.lot for take in self.takes if take.lot.lot)
-
-
-def class_boxed(boxed: Boxed, lesson: Lesson) -> Boxed:
-    """The box of a class as a run sees it: one box that holds everything."""
-    picks = tuple(for_class(pick, lesson)[0] for pick in boxed.picks)
-    return replace(boxed, picks=picks, blanks=boxed.blanks * lesson.kits, hours=boxed.hours * lesson.kits)
 
 
 def for_class(pick: Pick, lesson: Lesson) -> tuple[Pick, int]:
@@ -76,7 +68,7 @@ def _thread(pick: Pick, use: Use, lesson: Lesson) -> tuple[Pick, int]:
 
 
 def class_lines(boxed: Boxed, lesson: Lesson, lots: Sequence[Lot]) -> tuple[ClassLine, ...]:
-    """Everything in the box with its lots; each thing is looked for by itself, whatever else is short."""
+    """Everything in the box; each thing is looked for by itself in `lots`, of each item the oldest first."""
     return tuple(_line(pick, lesson, lots) for pick in boxed.picks)
 
 
@@ -90,3 +82,19 @@ def _line(per_kit: Pick, lesson: Lesson, lots: Iterable[Lot]) -> ClassLine:
     if shelf.boxes(pick.item, needed, one_lot=one_lot):
         return ClassLine(per_kit, pick, spare, shelf.take(pick.item, needed, 1, one_lot=one_lot), 0)
     return ClassLine(per_kit, pick, spare, (), lacking([(1, needed)], mine, one_lot=one_lot))
+
+
+def stock_for(lines: Iterable[ClassLine], lots: Iterable[Lot]) -> tuple[Lot, ...]:
+    """The lots that a class's kits are packed from: those of its lines, and all that is cut."""
+    kept = {(take.lot.item, take.lot.lot) for line in lines for take in line.takes}
+    picked = {line.pick.item for line in lines if line.takes or line.short}
+    return tuple(lot for lot in lots if lot.item not in picked or (lot.item, lot.lot) in kept)
+
+
+def taken(lines: Iterable[ClassLine], run: Mapping[tuple[str, str], int]) -> dict[tuple[str, str], int]:
+    """What leaves each lot: as the run of the kits says, and what is spare; put-ups are taken whole."""
+    found = dict(run)
+    for line in lines:
+        for take in line.takes:
+            found[take.lot.item, take.lot.lot] = whole(Fraction(take.quantity))
+    return dict(sorted(found.items()))

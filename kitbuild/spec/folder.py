@@ -13,8 +13,8 @@ from kitbuild.base.problem import Place, Problem, errors
 from kitbuild.spec.charts import LARGEST_CHART_BYTES, ChartFile, read_chart
 from kitbuild.spec.check import Checked, check
 from kitbuild.spec.draft import Draft, pieces
-from kitbuild.spec.make import house_record, materials_record
 from kitbuild.spec.lessons import lesson_record
+from kitbuild.spec.make import house_record, materials_record
 from kitbuild.spec.make_kits import kit_records, trial_record
 from kitbuild.spec.records import Kit, Range, Trial
 from kitbuild.spec.rules import faults

@@ -30,7 +30,7 @@ class Times:
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """One class: `kit` is a code, `begins` minutes since midnight, `stitches_per_hour` 0 where nothing is said.
+    """One class: `kit` is a code, `begins` minutes since midnight, `stitches_per_hour` 0 where unsaid.
 
     `piece` is "" for the kit's first. The shares are of what the kits hold, 0.15 for 15 %.
     """
