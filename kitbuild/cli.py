@@ -54,6 +54,7 @@ def _parser() -> argparse.ArgumentParser:
         _add_release,
         _add_replaced,
         _add_batch,
+        _add_class,
         _add_stock,
         _add_spare,
         _add_explain,
@@ -226,6 +227,24 @@ def _add_batch(commands: Commands) -> None:
     )
     _add_format(batch)
     batch.set_defaults(run=_batch)
+
+
+def _add_class(commands: Commands) -> None:
+    lesson = commands.add_parser(
+        "class",
+        help="plan the box, the wall chart and the times of a class, reserve, post or cancel it",
+        description="Make the papers of a class in kits/ and plan its one box from one lot of each colour; "
+        "then reserve what it takes, and post it when it is packed, or cancel it. Exit code 4: it is short.",
+        epilog="Example: kitbuild class saturday-whin",
+    )
+    lesson.add_argument("name", metavar="NAME", help="the `name` in the class's file")
+    actions = ("plan", "reserve", "post", "cancel")
+    lesson.add_argument("action", nargs="?", choices=actions, default="plan", help="what to do (plan)")
+    lesson.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
+    )
+    _add_format(lesson)
+    lesson.set_defaults(run=_class)
 
 
 def _add_stock(commands: Commands) -> None:
@@ -455,6 +474,17 @@ def _batch(options: argparse.Namespace) -> int:
     if options.action != "post":
         return _wrong_usage("--picked goes with post")
     return _report(post_picked(options.name, options.picked, options.out, tell), options.format)
+
+
+def _class(options: argparse.Namespace) -> int:
+    from kitbuild.class_command import take_class, unknown_class
+
+    unknown = unknown_class(options.name)
+    if unknown:
+        return _wrong_usage(unknown)
+    return _report(
+        take_class(options.name, options.action, options.out, _teller(options.format)), options.format
+    )
 
 
 def _stock(options: argparse.Namespace) -> int:

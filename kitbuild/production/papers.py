@@ -24,10 +24,16 @@ _DRAWN: Final[dict[str, dict[str, str]]] = {
     "instructions": _WORKED,
     "pick-list": _CHARTED,
     "cut-list": {"cut-list.csv": "sheet,canvas,stock,piece,x,y,width,height,turned"},
+    "made-up": {
+        **_STITCHES,
+        "palette.csv": "colour,rgb",
+        "pieces.csv": "piece,copies,pitch_mm",
+        "finishing.csv": "piece,kind,edge,hole,colour,stitches",
+    },
     "finished": {**_STITCHES, "palette.csv": "colour,rgb", "pieces.csv": "piece,copies,pitch_mm"},
 }
 """What of the open data each document draws: file and columns. What it says is in wording.csv."""
-_UNNUMBERED: Final = ("finished",)
+_UNNUMBERED: Final = ("finished", "made-up")
 _PACKED_BY: Final = "pick-list"
 """The packer must have the list of the edition that is packed, though it may say the same."""
 
