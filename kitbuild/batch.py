@@ -40,6 +40,7 @@ from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
 from kitbuild.production.run_records import Boxed, Run
 from kitbuild.production.stock import Lot, items, read_stock
+from kitbuild.run_names import RUN
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
 

@@ -24,6 +24,8 @@ def place(tmp_path: Path) -> Path:
     lots = (kits / "stock.csv").read_text()
     assert "wool-0123,4502,,12," in lots
     (kits / "stock.csv").write_text(lots.replace("wool-0123,4502,,12,", "wool-0123,4502,,60,"))
+    file = kits / f"{NAME}.yaml"
+    file.write_text(file.read_text().replace("learners: 5", "learners: 12"))
     return tmp_path
 
 
