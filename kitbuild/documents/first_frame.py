@@ -1,4 +1,4 @@
-"""The frame round the first stitch of the work: black between white lines, so that it shows on every colour."""
+"""The frame round the first stitch of the work: black between white lines, so as to show on every colour."""
 
 from __future__ import annotations
 
