@@ -213,7 +213,7 @@ def _folded(runs: tuple[Run, ...]) -> Iterator[Part]:
     row = [Run(run.colour, run.over, len(list(same))) for run, same in groupby(runs)]
     at = 0
     while at < len(row):
-        wide, times = _round_at(row, at)
+        wide, times = round_at(row, at, LONGEST_ROUND)
         if wide:
             yield Round(tuple(row[at : at + wide]), times)
         else:
@@ -221,10 +221,10 @@ def _folded(runs: tuple[Run, ...]) -> Iterator[Part]:
         at += max(wide * times, 1)
 
 
-def _round_at(row: list[Run], at: int) -> tuple[int, int]:
-    """Runs and times of the round that holds most from place `at` on; (0, 0) if none is worth its words."""
+def round_at(row: Sequence[object], at: int, longest: int) -> tuple[int, int]:
+    """Entries and times of the round that holds most from place `at` on; (0, 0) if none is worth it."""
     best = (0, 0)
-    for wide in range(2, min(LONGEST_ROUND, (len(row) - at) // 2) + 1):
+    for wide in range(2, min(longest, (len(row) - at) // 2) + 1):
         times = 1
         while row[at + times * wide : at + (times + 1) * wide] == row[at : at + wide]:
             times += 1
