@@ -42,7 +42,6 @@ def _meaning(job: Job, panel: Panel, told: Sequence[Section], usual: int) -> str
     """What the words of this chart mean, and how many stitches of each colour there are."""
     listed = [entry for section in told for entry in section.entries]
     parts = [part for entry in listed if isinstance(entry, Told) for part in entry.parts]
-    rounds = [part for part in parts if isinstance(part, Round)]
     work = panel.stitches
     counted = np.bincount(work.colour, minlength=len(job.kit.palette)).tolist()
     names = [job.own(colour.name) for colour in job.kit.palette]
@@ -55,8 +54,7 @@ def _meaning(job: Job, panel: Panel, told: Sequence[Section], usual: int) -> str
         colour=names[int(work.colour[0])] if len(work) else "",
         usual=usual,
         other=other,
-        rounds=bool(rounds),
-        gaps=any(run.colour is None for run in flat(rounds)),
+        rounds=any(isinstance(part, Round) for part in parts),
         jumps=any(isinstance(part, Run) and part.colour is None for part in parts),
         back=_counted_back(back) if back else (),
     )
@@ -169,7 +167,6 @@ def _part(job: Job, part: Part, usual: int) -> str:
 
 
 def _run(job: Job, run: Run, usual: int) -> str:
-    if run.colour is None:
-        return job.say("spoken.bare", bars=run.over)
+    assert run.colour is not None, "bare bars stand in no round"
     name = job.own(job.kit.palette[run.colour].name)
     return job.say("spoken.run", colour=name, over=0 if run.over == usual else run.over, times=run.times)

@@ -34,7 +34,6 @@ class Tongue:
     of_part: dict[str, str]
     run: str
     round: str
-    skip: str
     on: str
 
 
@@ -57,7 +56,6 @@ EN = Tongue(
     of_part={each: each for each in ("upper", "right", "lower", "left", "upright", "sideways")},
     run=r"(.+?)(?: over (\d+))?(?:, (\d+) times)?",
     round=r"(\d+) times these (\d+): (.+)",
-    skip=r"skip (\d+) bars?",
     on=r"go on from (?:column|hole row) (\d+)",
 )
 FR = Tongue(
@@ -81,7 +79,6 @@ FR = Tongue(
     | {"quart gauche": "left", "points verticaux": "upright", "points horizontaux": "sideways"},
     run=r"(.+?)(?: sur (\d+))?(?:, (\d+) fois)?",
     round=r"(\d+) fois ces (\d+) : (.+)",
-    skip=r"sautez (\d+) barres?",
     on=r"reprenez à la (?:colonne|rangée de trous) (\d+)",
 )
 DE = Tongue(
@@ -102,7 +99,6 @@ DE = Tongue(
     | {"linken": "left", "senkrechten": "upright", "waagerechten": "sideways"},
     run=r"(.+?)(?: über (\d+))?(?:, (\d+)-mal)?",
     round=r"(\d+)-mal diese (\d+): (.+)",
-    skip=r"(\d+) Stege? überspringen",
     on=r"weiter ab (?:Spalte|Lochreihe) (\d+)",
 )
 TONGUES = {"en": EN, "fr": FR, "de": DE}
@@ -245,8 +241,6 @@ class Listener:
             if on := re.fullmatch(self.tongue.on, entry):
                 assert abs(int(on[1]) - part.edge) > at
                 at = abs(int(on[1]) - part.edge)
-            elif skip := re.fullmatch(self.tongue.skip, entry):
-                at += int(skip[1])
             else:
                 name, over, times = re.fullmatch(self.tongue.run, entry).groups()
                 for _ in range(int(times or 1)):

@@ -84,7 +84,8 @@ DE = Tongue(
     end="linke",
     ways={"nach rechts": "right", "nach links": "left", "nach unten": "down"},
     group=r"(?:(?P<groups>\d+) Gruppen? zu )?(?P<stitches>\d+) Stiche?n?(?: über (?P<over>\d+))?"
-    r"(?:, (?:jeweils )?(?:(?P<same>auf gleicher Höhe|in derselben Spalte)|(?P<rise>\d+) Stege? (?P<to>.+)))?",
+    r"(?:, (?:jeweils )?(?:(?P<same>auf gleicher Höhe|in derselben Spalte)|"
+    r"(?P<rise>\d+) Stege? (?P<to>.+)))?",
     rounds=r"(?P<times>\d+)-mal diese (?P<count>\d+): (?P<rest>.+)",
     turned=r"Drehen Sie .+ sein (?P<edge>\w+) Rand .+ (?:dieselben (?P<count>\d+)|denselben) .+ "
     r"Loch \((?P<x>\d+), (?P<y>\d+)\)",
@@ -223,7 +224,7 @@ def ends(work: Stitches) -> set[tuple[End, ...]]:
 
 
 def wanted(job: Job, each: PieceAmounts) -> set[tuple[End, ...]]:
-    """Row 0, or that nearest to it; of ring patterns the line that is laid first; of charted work what is worked first, unbroken."""
+    """The line's row; of ring patterns the line that is laid first; of charted work the first area."""
     panel = each.panel
     work = panel.stitches
     if panel.piece.pattern.family != "charted":
