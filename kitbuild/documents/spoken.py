@@ -6,7 +6,7 @@ and stitches are told in the order in which a hand meets them, their numbers are
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -211,10 +211,11 @@ def flat(parts: Sequence[Part]) -> Iterator[Run]:
 def _folded(runs: tuple[Run, ...]) -> Iterator[Part]:
     """Like stitches joined to runs, and runs that return joined to rounds, from one gap to the next."""
     for bare, between in groupby(runs, lambda run: run.colour is None):
-        yield from between if bare else _rounds(between)
+        part = list(between)
+        yield from part if bare else _rounds(part)
 
 
-def _rounds(runs: Iterable[Run]) -> Iterator[Part]:
+def _rounds(runs: Sequence[Run]) -> Iterator[Part]:
     row = [Run(run.colour, run.over, len(list(same))) for run, same in groupby(runs)]
     at = 0
     while at < len(row):
