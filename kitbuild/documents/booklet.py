@@ -210,4 +210,4 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
         yield from repeat_pages(job, each)
     yield from whole_pages(job, each)
     if job.sheet.endless:
-        yield from spoken_chart(job, each)
+        yield from spoken_chart(job, each.panel)

@@ -26,6 +26,7 @@ from kitbuild.documents.chart_plan import Holes, Plan, compressed_columns, key, 
 from kitbuild.documents.chart_type import MM
 from kitbuild.documents.job import Job
 from kitbuild.documents.line_groups import groups_of, turnings
+from kitbuild.documents.line_words import line_words
 from kitbuild.documents.tiles import Tile, Tiling
 from kitbuild.documents.turn_marks import turn_marks
 from kitbuild.documents.window import Window
@@ -33,7 +34,6 @@ from kitbuild.documents.words import (
     bars_text,
     is_sideways,
     line_kind,
-    line_parts,
     line_stitches,
     lines_together,
 )
@@ -65,9 +65,9 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     panel, line = each.panel, line_stitches(each.panel)
     cut = _cut_short(panel, line)
     lines, together = len(np.unique(panel.stitches.course[panel.stitches.row == 0])), lines_together(panel)
-    parts = line_parts(job, panel)
+    parts = line_words(job, each)
     overs = panel.piece.pattern.overs
-    values = {"cut": cut, "lines": lines, "together": together, "told": bool(parts), "left": job.left}
+    values = {"cut": cut, "lines": lines, "together": together, "left": job.left}
     yield Paragraph(
         job.say(
             f"line.text.{line_kind(panel)}",
@@ -77,8 +77,7 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
             **values,
         )
     )
-    if parts:
-        yield Steps(parts, "dot")
+    yield Steps(parts, "dot")
     if turnings(groups_of(panel, job.hand)):
         yield Paragraph(job.say("line.turns"))
     yield from line_charts(job, each)
