@@ -84,6 +84,28 @@ def test_an_edit_changes_the_picture(page: Any, shop: Path) -> None:
     until(page, f"({PIXEL})([1, 11]) === '{before}'")
 
 
+def test_the_kit_made_up_is_shown_and_follows_an_edit(page: Any, shop: Path) -> None:
+    """The very picture that a build writes, with its words; a fault leaves the last good one."""
+    shown = (
+        "document.getElementById('made-up').complete && document.getElementById('made-up').naturalWidth > 0"
+    )
+    until(page, shown)
+    before = page.get_attribute("#made-up", "src")
+    assert "in a pile" in page.get_attribute("#made-up", "alt")
+    spec = (shop / "kits" / "whin.yaml").read_text()
+    try:
+        change(shop, "whin.yaml", "over: 4", "over: none")
+        page.wait_for_selector("#stale:visible")
+        assert page.get_attribute("#made-up", "src") == before
+        (shop / "kits" / "whin.yaml").write_text(spec.replace("copies: 4", "copies: 1"))
+        until(page, "!document.getElementById('made-up').alt.includes('pile')")
+        assert page.get_attribute("#made-up", "src") != before
+        until(page, shown)
+    finally:
+        (shop / "kits" / "whin.yaml").write_text(spec)
+    until(page, "document.getElementById('made-up').alt.includes('pile')")
+
+
 def test_a_fault_is_told_with_its_place_and_the_picture_stays(page: Any, shop: Path) -> None:
     before = page.evaluate(PIXEL, [1, 11])
     spec = (shop / "kits" / "whin.yaml").read_text()

@@ -91,6 +91,16 @@ function take() {
   document.title = `${kit.code}: ${kit.title}`;
   draw();
   numbers();
+  madeUp();
+}
+
+function madeUp() {
+  const image = $("made-up");
+  const { words, language } = shown.kit.made_up;
+  image.lang = language;
+  image.alt = words;
+  image.src = `${kitPath(shown.code)}/made-up.svg?${shown.version}`;
+  image.hidden = false;
 }
 
 function draw() {
