@@ -167,11 +167,42 @@ def test_the_chart_is_moved_and_enlarged_with_keys(page: Any) -> None:
     assert page.evaluate(drawn) == before
 
 
+def test_what_is_said_aloud_is_news(page: Any, shop: Path) -> None:
+    """Moving on the chart is told; an edit that leaves the stitch's words alone is not told as a stitch."""
+    roles = page.eval_on_selector_all("[role=status]", "all => all.map(each => each.id).sort()")
+    assert roles == ["hole", "pages-state", "state", "stitch-words"]
+    page.evaluate("""() => {
+      window.told = [];
+      for (const each of document.querySelectorAll("[role=status]")) {
+        const all = { childList: true, characterData: true, subtree: true };
+        new MutationObserver(() => window.told.push(each.id)).observe(each, all);
+      }
+    }""")
+    price = "document.getElementById('kit-numbers').textContent"
+    spec = (shop / "kits" / "whin.yaml").read_text()
+    try:
+        change(shop, "whin.yaml", "price: 34.00", "price: 35.00")
+        until(page, f"{price}.includes('35.00')")
+    finally:
+        (shop / "kits" / "whin.yaml").write_text(spec)
+    until(page, f"{price}.includes('34.00')")
+    assert page.evaluate("window.told") == []
+    page.focus("#chart-picture")
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("window.told") == ["hole"]
+    page.focus("#step")
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("window.told") == ["hole", "stitch-words"]
+    assert page.get_attribute("#step", "aria-valuetext") == "2 of 182"
+
+
 def test_colourways_stand_side_by_side(page: Any) -> None:
     page.select_option("#kit", "EMBER")
     until(page, "document.querySelectorAll('#sister-list canvas').length === 2")
     assert "EMBER" in page.inner_text("#sister-list")
     assert "FERN" in page.inner_text("#sister-list")
+    names = page.eval_on_selector_all("#sister-list canvas", "all => all.map(each => each.ariaLabel)")
+    assert len(set(names)) == 2
 
 
 def test_the_pages_of_each_document_are_shown(page: Any) -> None:
