@@ -81,8 +81,8 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     documents = (*(document for _, document in printed), *_shops(first, printed))
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
     screens = tuple(_screens(first, speak))
-    listed = (*listings(first), *edition_listings(first, speak, documents))
     pictures = {"finished": finished(first), "made-up": made_up(first)}
+    listed = (*listings(first), *edition_listings(first, speak, documents, screens, pictures))
     return Made(kit, documents, screens, listed, pictures, first.judgement.warnings, accepted)
 
 

@@ -32,12 +32,18 @@ def write_pages(out: Path, codes: Iterable[str], house: House) -> tuple[str, ...
     say = _speaking(house)
     words = {name: say(f"range.{name}", shop=house.name) for name in WORDS}
     cards = [card for code in sorted(codes) if (card := _card(out / code, say))]
-    pages = {page_of(out, card.code).name: render_kit(card, words, say.language) for card in cards}
-    pages[INDEX] = render_range(cards, words, say.language)
-    for name, content in pages.items():
-        if not _holds(out / name, content):
-            replace_file(out / name, content)
-    return tuple(sorted(pages))
+    names = {INDEX}
+    for card in cards:
+        names.add(_written(page_of(out, card.code), render_kit(card, words, say.language)))
+    _written(out / INDEX, render_range(cards, words, say.language))
+    return tuple(sorted(names))
+
+
+def _written(path: Path, content: bytes) -> str:
+    """The name of a page that is written where it says something else than before."""
+    if not _holds(path, content):
+        replace_file(path, content)
+    return path.name
 
 
 def page_of(out: Path, code: str) -> Path:

@@ -31,7 +31,9 @@ LISTS = (
     "palette",
     "cautions",
     "cost",
+    "prices",
     "wording",
+    "documents",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
 EDITIONS = ("", ".left", ".large", ".left.large", ".mono")

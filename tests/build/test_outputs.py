@@ -52,7 +52,11 @@ HEADERS |= {
     "palette.csv": "colour,name,rgb,symbol,thread,title,put_up,put_up_mm",
     "cautions.csv": "note,severity,language,text",
     "cost.csv": "what,item,colour,piece,quantity,unit,amount,currency",
+    "prices.csv": (
+        "channel,tax_rate,price,tax,net,fee,royalty,cost,margin,setup,margin_share,break_even,currency"
+    ),
     "wording.csv": "document,language,kind,text",
+    "documents.csv": "file,document,language,sheet",
 }
 HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
 
