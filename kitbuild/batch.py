@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-import re
 from collections.abc import Callable, Mapping
 from contextlib import closing
 from dataclasses import dataclass, field, replace
@@ -41,6 +40,7 @@ from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
 from kitbuild.production.run_records import Boxed, Run
 from kitbuild.production.stock import Lot, items, read_stock
+from kitbuild.run_names import RUN
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
 
@@ -55,7 +55,6 @@ DOCUMENTS: Final = (
     run_check_sheet,
     run_cost_sheet,
 )
-_RUN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}")
 Tell = Callable[[str], None]
 
 
@@ -75,7 +74,7 @@ class Asked:
 
 def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
     """Plan a run into `out`/batch/`run`, or take a step with it; the exit code is 4 where orders wait."""
-    steps = {"plan": _plan, "reserve": _reserve, "post": _post, "cancel": _cancel}
+    steps = {"plan": _plan, "reserve": reserve, "post": post, "cancel": cancel}
     try:
         _named(run)
         return steps[action](run, out / "batch" / run, tell)
@@ -85,7 +84,7 @@ def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
 
 def _named(run: str) -> None:
     """InputProblems where a run's name cannot be used."""
-    if not _RUN.fullmatch(run):
+    if not RUN.fullmatch(run):
         cure = "use letters, digits and hyphens, such as 2026-w41"
         raise InputProblems([Problem(Place("batch"), "KB624", "the run's name cannot be used", cure)])
 
@@ -95,9 +94,9 @@ def _plan(run: str, folder: Path, tell: Tell) -> Outcome:
     from kitbuild.production.cut_plan import cut
 
     asked = read_asked(run)
-    amounts = {code: _amounts(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
+    amounts = {code: measured(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
     planned = plan_run(run, asked.orders, {code: each[0] for code, each in amounts.items()}, asked.lots, cut)
-    job = _job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
+    job = run_job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
     _write(asked, job, folder)
     boxes = sum(each.boxes for each in planned.served)
     tell(f"{run}: {boxes} of {sum(order.quantity for order in asked.orders)} boxes planned, {folder}")
@@ -132,7 +131,7 @@ def read_asked(run: str = "") -> Asked:
         content = content_of(ORDERS, "KB101", "write a row for each order")
         orders, wrong = read_orders(ORDERS.as_posix(), content, [kit.code for kit in kits.kits])
         problems += [*wrong, *(errors(found) if any(each.code == "KB612" for each in wrong) else ())]
-        lots, packed, told, counted = _stock(kits, run)
+        lots, packed, told, counted = stock_of(kits, run)
         problems += [*told, *licence_faults(kits.kits, orders, packed)]
         inputs = {ORDERS.as_posix(): content, **counted}
     if problems or kits is None:
@@ -143,7 +142,7 @@ def read_asked(run: str = "") -> Asked:
 _Stock = tuple[tuple[Lot, ...], Mapping[str, int], tuple[Problem, ...], dict[str, bytes]]
 
 
-def _stock(kits: Range, run: str) -> _Stock:
+def stock_of(kits: Range, run: str) -> _Stock:
     """What is free and what was packed by the ledger, or what is in stock.csv where none was begun.
 
     With the problems of it, and what was read for it.
@@ -168,7 +167,7 @@ def content_of(path: Path, code: str, cure: str) -> bytes:
         raise InputProblems([told]) from error
 
 
-def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
+def measured(kits: Range, code: str) -> tuple[Boxed, Job]:
     """One kit as a run sees it, and as its documents do; InputProblems where it cannot be made."""
     kit = next(kit for kit in kits.kits if kit.code == code)
     amounts, _ = amounts_of(kit)
@@ -180,7 +179,8 @@ def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
     return Boxed(kit, picked, cut, costs, amounts.hours), job
 
 
-def _job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
+def run_job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
+    """A run ready to be printed in the language and on the paper of its kits' `jobs`."""
     first = next(iter(jobs.values()))
     known = items(kits.materials, kits.kits)
     orders = buys(run.balances, known, kits.materials.suppliers)
@@ -242,7 +242,8 @@ def begun_ledger() -> Ledger:
     raise InputProblems([Problem(Place(LEDGER.as_posix()), "KB614", "there is no stock ledger", cure)])
 
 
-def _reserve(run: str, folder: Path, tell: Tell) -> Outcome:
+def reserve(run: str, folder: Path, tell: Tell) -> Outcome:
+    """Keep what the plan in `folder` takes for its run."""
     with closing(begun_ledger()) as ledger:
         plan, digest = read_plan(run, folder)
         ledger.reserve(run, digest, plan.taken, plan.free)
@@ -254,12 +255,13 @@ def post_picked(run: str, file: Path, out: Path, tell: Tell) -> Outcome:
     """Post a run as its pick list came back; the exit code is 4 where orders wait for what was not picked."""
     try:
         _named(run)
-        return _post(run, out / "batch" / run, tell, file)
+        return post(run, out / "batch" / run, tell, file)
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
 
 
-def _post(run: str, folder: Path, tell: Tell, picked: Path | None = None) -> Outcome:
+def post(run: str, folder: Path, tell: Tell, picked: Path | None = None) -> Outcome:
+    """Take what a run has reserved out of stock, or what `picked` says was picked."""
     with closing(begun_ledger()) as ledger:
         ledger.must_be_reserved(run)
         plan, digest = read_plan(run, folder)
@@ -310,7 +312,8 @@ def _keep_to_licences(packed: Packing, ledger: Ledger) -> None:
         raise InputProblems(told)
 
 
-def _cancel(run: str, _folder: Path, tell: Tell) -> Outcome:
+def cancel(run: str, _folder: Path, tell: Tell) -> Outcome:
+    """Let go of what a run has reserved."""
     with closing(begun_ledger()) as ledger:
         ledger.cancel(run)
     tell(f"{run}: cancelled")

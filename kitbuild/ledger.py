@@ -31,6 +31,7 @@ from kitbuild.ledger_tables import is_ledger, set_up
 from kitbuild.production.packing import PackedColour
 from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot, oldest_first
+from kitbuild.run_names import command_of
 
 State = Literal["", "reserved", "posted", "cancelled"]
 
@@ -126,7 +127,7 @@ class Ledger:
             self._must_be(run, ("reserved",))
             number, reserved_plan, _ = self._last(run)
             if plan != reserved_plan:
-                cure = f"cancel it, then reserve it again: kitbuild batch {run} cancel"
+                cure = f"cancel it, then reserve it again: {command_of(run)} cancel"
                 message = f"run {run} has been planned anew since it was reserved"
                 raise InputProblems([Problem(self._place, "KB622", message, cure)])
             kept = self._reserved(number)
@@ -234,9 +235,9 @@ class Ledger:
             return
         told = {"": "is not reserved", "cancelled": "is cancelled"}.get(state, f"is {state} already")
         cures: dict[State, str] = {
-            "": f"reserve it first: kitbuild batch {run} reserve",
-            "cancelled": f"reserve it again: kitbuild batch {run} reserve",
-            "reserved": f"post it, or cancel it first: kitbuild batch {run} cancel",
+            "": f"reserve it first: {command_of(run)} reserve",
+            "cancelled": f"reserve it again: {command_of(run)} reserve",
+            "reserved": f"post it, or cancel it first: {command_of(run)} cancel",
             "posted": "give the next run a name of its own",
         }
         raise InputProblems([Problem(self._place, "KB621", f"run {run} {told}", cures[state])])
@@ -251,7 +252,7 @@ class Ledger:
                 "KB623",
                 f"stock has overtaken run {run}: {item}{f' lot {lot}' if lot else ''} "
                 f"{words.format(then, now)}",
-                f"plan it again: kitbuild batch {run}",
+                f"plan it again: {command_of(run)}",
             )
             for (item, lot), (then, now) in sorted(pairs.items())
             if then != now

@@ -14,6 +14,7 @@ from kitbuild.base.problem import Place, Problem, errors
 from kitbuild.spec.charts import LARGEST_CHART_BYTES, ChartFile, read_chart
 from kitbuild.spec.check import Checked, check
 from kitbuild.spec.draft import Draft, pieces
+from kitbuild.spec.lessons import lesson_record
 from kitbuild.spec.make import exchanged, house_record, materials_record
 from kitbuild.spec.make_kits import kit_records, trial_record
 from kitbuild.spec.records import Kit, Range, Trial
@@ -27,7 +28,7 @@ KITS: Final = Path("kits")
 """Where a range lies, from where the tool is run."""
 NOTHING: Final[Mapping[str, str]] = MappingProxyType({})
 
-_KIND = re.compile(rb"^kind: +[\"']?(kit|test)[\"']?\s*(?:#.*)?$", re.MULTILINE)
+_KIND = re.compile(rb"^kind: +[\"']?(kit|test|class)[\"']?\s*(?:#.*)?$", re.MULTILINE)
 
 
 def read_range(
@@ -53,7 +54,7 @@ def read_range(
         meant = _KIND.search(content)
         sure = meant is not None and not any(problem.code == "KB201" for problem in found)
         complete &= sure
-        all_kits &= sure and meant is not None and meant[1] == b"test"
+        all_kits &= sure and meant is not None and meant[1] != b"kit"
         withheld |= _named_in_test(content)
     parts = (tuple(one for one in checked if one.kind == kind) for kind in _KINDS)
     draft = Draft(name, *parts, complete, all_kits, _charts(folder, name, checked))
@@ -107,7 +108,7 @@ def _codes(kit: Checked) -> Iterator[str]:
     return (name for name in names if isinstance(name, str))
 
 
-_KINDS = ("workshop", "materials", "kit", "test", "wording")
+_KINDS = ("workshop", "materials", "kit", "test", "wording", "class")
 
 
 def _contents(folder: Path, name: str) -> tuple[dict[str, bytes], list[Problem]]:
@@ -190,4 +191,5 @@ def _range(
         if file.source.file not in bad and not _charts_of(file, draft) & bad:
             found = kit_records(file, used, house, draft.charts, trials)
             kits += [kit for kit in found if kit.code not in withheld]
-    return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, digests)
+    lessons = tuple(lesson_record(file) for file in draft.classes if file.source.file not in bad)
+    return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, digests, lessons)

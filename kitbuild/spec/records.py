@@ -13,6 +13,7 @@ from typing import Literal
 
 from kitbuild.base.colour import Rgb
 from kitbuild.base.problem import Place
+from kitbuild.spec.lessons import Lesson
 from kitbuild.spec.source import At
 from kitbuild.spec.trade import Licence, Replacement, Trade
 
@@ -531,7 +532,7 @@ class Kit:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Everything in kits/: the kits in order of their codes, and what was read to get them.
+    """Everything in kits/: the kits in order of their codes, the classes, and what was read to get them.
 
     `digests` is the SHA-256 of the bytes of every file that was parsed, charts included.
     """
@@ -540,6 +541,7 @@ class Range:
     materials: Materials
     house: House
     digests: Mapping[str, str]
+    lessons: tuple[Lesson, ...] = ()
 
     @property
     def files(self) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from typing import Final
 from kitbuild.base.problem import Problem
 from kitbuild.spec import (
     claim_rules,
+    class_rules,
     kit_rules,
     piece_rules,
     range_rules,
@@ -26,6 +27,7 @@ RULES: Final[tuple[Rule, ...]] = (
     *piece_rules.RULES,
     *sale_rules.RULES,
     *trial_rules.RULES,
+    *class_rules.RULES,
     *text_rules.RULES,
     *claim_rules.RULES,
     *trade_rules.RULES,

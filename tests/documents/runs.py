@@ -38,7 +38,7 @@ def amounts(code: str) -> Amounts:
 def job_of(orders: Sequence[Order], lots: Sequence[Lot], say: Wording) -> RunJob:
     """A run of these orders; bark wool is sold by the ten, by a supplier with a minimum."""
     run = plan_run("w41", orders, boxed(), oldest_first(list(lots)), cut)
-    jobs = {code: _job(code, say) for code in sorted({each.kit for each in orders})}
+    jobs = {code: kit_job(code, say) for code in sorted({each.kit for each in orders})}
     items = dict(known())
     bark = items["wool-0123"]
     assert isinstance(bark.source, Thread)
@@ -49,7 +49,7 @@ def job_of(orders: Sequence[Order], lots: Sequence[Lot], say: Wording) -> RunJob
     return RunJob(run, house, jobs, items, wanted, run_costs(run, house), say, SHEETS["A4"])
 
 
-def _job(code: str, say: Wording) -> Job:
+def kit_job(code: str, say: Wording) -> Job:
     each = boxed()[code]
     empty, told = CutPlan(()), notes(each.kit)
     return Job(amounts(code), each.picks, empty, each.cost, told, Judgement((), ()), say, SHEETS["A4"])
