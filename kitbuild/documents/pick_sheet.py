@@ -8,6 +8,7 @@ from kitbuild.base.blocks import Block, Cell, Grid, Heading, Paragraph, Steps, T
 from kitbuild.base.document import Document
 from kitbuild.documents.job import Job
 from kitbuild.documents.picture import picture
+from kitbuild.documents.weigh_words import weigh_lines
 from kitbuild.documents.words import holes_text, patch, pick_description, pick_unit
 from kitbuild.production.picks import Pick
 
@@ -44,7 +45,7 @@ def _row(job: Job, pick: Pick) -> tuple[Cell, ...]:
 
 
 def _watch(job: Job) -> Iterator[str]:
-    """What is easily packed wrong: edition, blanks' sizes and which way up, needles, one lot a colour."""
+    """What is easily packed wrong: edition, blanks' sizes and which way up, needles, one lot a colour, box."""
     say, kit = job.say, job.kit
     yield say("pick.watch.edition", code=kit.code, edition=kit.edition)
     for each in job.amounts.pieces:
@@ -58,6 +59,7 @@ def _watch(job: Job) -> Iterator[str]:
         )
     yield say("pick.watch.needles", needles=sum(packed.quantity for packed in kit.needles))
     yield say("pick.watch.lot")
+    yield from weigh_lines(job)
 
 
 def packing_order(job: Job) -> Iterator[str]:

@@ -9,6 +9,7 @@ from kitbuild.base.blocks import Block, Cell, Grid, Heading, PageBreak, Paragrap
 from kitbuild.base.document import Document
 from kitbuild.documents.pick_sheet import packing_order, small_pictures
 from kitbuild.documents.run_job import RunJob, lot_text
+from kitbuild.documents.weigh_words import weigh_lines
 from kitbuild.documents.words import holes_text
 from kitbuild.production.run_records import PickLine
 
@@ -53,6 +54,8 @@ def _by_bin(job: RunJob) -> Iterator[Block]:
     widths = (0.04, 0.045, 0.055, 0.24, 0.11, 0.09, 0.09, 0.07, 0.06, 0.07, 0.08, 0.05)
     yield Table(header, rows, widths, "rllllllrrlll", say("run.pick.caption"), "big")
     yield Paragraph(say("run.pick.totals", totals=_totals(job)))
+    if boxes := _boxes(job):
+        yield Paragraph(say("run.pick.boxes", boxes=boxes))
     yield Paragraph(say("pick.sign"))
 
 
@@ -80,6 +83,16 @@ def _totals(job: RunJob) -> str:
     for line in job.run.lines:
         sums[job.unit(line.kit, line.pick)] += line.quantity
     parts = [job.say("run.total_of", unit=unit, total=total) for unit, total in sorted(sums.items())]
+    return job.say("list.joiner").join(parts)
+
+
+def _boxes(job: RunJob) -> str:
+    """How many boxes of each type are needed, "" where no kit names one."""
+    sums: Counter[str] = Counter()
+    for code in job.run.kits:
+        if box := job.jobs[code].kit.box:
+            sums[job.own(box.title)] += job.run.boxes(code)
+    parts = [job.say("run.total_of", unit=title, total=total) for title, total in sorted(sums.items())]
     return job.say("list.joiner").join(parts)
 
 
@@ -176,3 +189,4 @@ def _kit_watch(job: RunJob, code: str) -> Iterator[str]:
         )
     yield say("run.watch.top")
     yield say("pick.watch.needles", needles=sum(packed.quantity for packed in one.kit.needles))
+    yield from weigh_lines(one)

@@ -85,6 +85,7 @@ def kit_records(
             trials=trials.get(one.code, ()),
             toy=data.get("toy"),
             untested=data.get("untested", ""),
+            box=house.boxes[data["box"]] if "box" in data else None,
         )
 
 

@@ -1,7 +1,8 @@
 """What the maker wrote, checked: frozen records whose every value knows its place in the file.
 
 Lengths are millimetres, counts are holes, groups or bars as named, money is whole minor units of the
-workshop's currency. `at` finds the place of a value: `piece.at("finish", "border")`.
+workshop's currency, weights are whole milligrams, None where none was said. `at` finds the place of a value:
+`piece.at("finish", "border")`.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import Literal
 
 from kitbuild.base.colour import Rgb
 from kitbuild.base.problem import Place
+from kitbuild.spec.packing import BoxType, Weighing
 from kitbuild.spec.source import At
 
 Policy = Literal["clean holes", "cover the back", "even", "save thread"]
@@ -44,6 +46,7 @@ class Stock:
     at: At = field(repr=False, compare=False)
     supplier: str = ""
     order_multiple: int = 1
+    weight_mg: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +97,7 @@ class Thread:
     colour_tested: bool = False
     supplier: str = ""
     order_multiple: int = 1
+    weight_mg: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +113,7 @@ class Needle:
     length_mm: float | None = None
     supplier: str = ""
     order_multiple: int = 1
+    weight_mg: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +157,7 @@ class Extra:
     bag: Bag | None = None
     supplier: str = ""
     order_multiple: int = 1
+    weight_mg: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,6 +263,10 @@ class House:
     at: At = field(repr=False, compare=False)
     words: tuple[Words, ...] = ()
     labels: Labels = Labels()
+    boxes: Mapping[str, BoxType] = field(default_factory=dict)
+    weighing: Weighing | None = None
+    booklet_weight_mg: int | None = None
+    sheet_weight_mg: int | None = None
 
     @property
     def language(self) -> str:
@@ -478,7 +488,7 @@ class Kit:
     its bar code, "" when it has none. `accepted` gives the reason for each warning code that the maker knows
     and wants. `house` is the workshop with the kit's own handling of thread, where it states any. `joins` are
     the edges that its pieces are sewn together at, `trials` its test stitches. `untested` is the reason
-    to release it without one, "" where none is stated.
+    to release it without one, "" where none is stated, `box` what it is packed into, where that is said.
     """
 
     code: str
@@ -502,6 +512,7 @@ class Kit:
     trials: tuple[Trial, ...] = ()
     toy: bool | None = None
     untested: str = ""
+    box: BoxType | None = None
 
     def accepted_at(self, code: str) -> Place:
         """Where a warning code is accepted: in the colourway, or in its file."""
