@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from kitbuild.base.blocks import Block, Heading, Paragraph, Table, TickBox
 from kitbuild.base.document import Document
 from kitbuild.documents.run_job import RunJob
-from kitbuild.documents.weigh_words import unweighed
-from kitbuild.documents.words import pick_description
+from kitbuild.documents.weigh_words import unseen, unweighed
 from kitbuild.production.run_records import Served
 from kitbuild.production.weights import Weighed, weighed
 
@@ -65,8 +64,8 @@ def _weights(job: RunJob) -> Iterator[Block]:
         return
     say = job.say
     yield Heading(2, say("run.check.weights"))
-    header = tuple(say(f"run.check.column.{name}") for name in ("kit", "box", "weight", "right", "lightest"))
-    yield Table(header, tuple(rows), (0.16, 0.2, 0.14, 0.18, 0.32), "llrrl", say("run.check.weigh"), "big")
+    header = tuple(say(f"run.check.column.{name}") for name in ("kit", "box", "weight", "right", "unseen"))
+    yield Table(header, tuple(rows), (0.17, 0.15, 0.12, 0.22, 0.34), "llrrl", say("run.check.weigh"), "big")
 
 
 def _weight_row(job: RunJob, code: str, each: Weighed) -> tuple[str, ...]:
@@ -77,9 +76,7 @@ def _weight_row(job: RunJob, code: str, each: Weighed) -> tuple[str, ...]:
         return kit, box, "", "", say("weigh.unknown", things=say("list.joiner").join(unweighed(one, each)))
     limits = [milligrams / 1000 for milligrams in each.limits_mg or ()]
     right = say("weigh.range", least=limits[0], most=limits[1]) if limits else ""
-    what = pick_description(one, each.lightest) if each.lightest and limits else ""
-    lightest = say("weigh.lightest", what=what, grams=each.lightest_mg / 1000, shows=each.shows)
-    return kit, box, say("weigh.grams", grams=each.total_mg / 1000), right, lightest if what else ""
+    return kit, box, say("weigh.grams", grams=each.total_mg / 1000), right, unseen(one, each)
 
 
 def _order_row(job: RunJob, each: Served) -> tuple[str | TickBox, ...]:

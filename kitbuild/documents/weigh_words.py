@@ -22,11 +22,19 @@ def weigh_lines(job: Job) -> Iterator[str]:
         yield say("weigh.unknown", things=say("list.joiner").join(unweighed(job, found)))
         return
     yield say("weigh.packed", grams=found.total_mg / 1000)
-    if found.limits_mg and found.lightest:
+    if found.limits_mg:
         least, most = found.limits_mg
         yield say("weigh.limits", least=least / 1000, most=most / 1000)
-        what = pick_description(job, found.lightest)
-        yield say("weigh.check", what=what, grams=found.lightest_mg / 1000, shows=found.shows)
+        yield say("weigh.unseen", things=unseen(job, found))
+
+
+def unseen(job: Job, found: Weighed) -> str:
+    """The things of which one may be missing without the scale showing it, "" for none."""
+    things = (
+        job.say("weigh.thing", what=pick_description(job, pick), grams=float(mg) / 1000)
+        for pick, mg in found.unseen
+    )
+    return job.say("list.joiner").join(things)
 
 
 def unweighed(job: Job, found: Weighed) -> list[str]:

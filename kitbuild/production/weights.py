@@ -21,15 +21,15 @@ class Weighed:
     """One packed box in milligrams.
 
     `unknown` are the lines of which nobody has said what they weigh; `total_mg` is None where there are any,
-    or where the weight of the empty box is not known. `lightest` is the line whose single thing weighs least,
-    `lightest_mg` that thing; `tolerance_mg` is None where the workshop does not say how near boxes come.
+    or where the weight of the empty box is not known. `tolerance_mg` is None too where the workshop does not say
+    how near boxes come. `unseen` are the lines of which one thing may be missing and the box still weighs right,
+    each with what that thing weighs, the lightest first.
     """
 
     total_mg: int | None
     unknown: tuple[Pick, ...]
-    lightest: Pick | None
-    lightest_mg: int
     tolerance_mg: int | None
+    unseen: tuple[tuple[Pick, Fraction], ...]
 
     @property
     def limits_mg(self) -> tuple[int, int] | None:
@@ -37,11 +37,6 @@ class Weighed:
         if self.total_mg is None or self.tolerance_mg is None:
             return None
         return self.total_mg - self.tolerance_mg, self.total_mg + self.tolerance_mg
-
-    @property
-    def shows(self) -> bool:
-        """Whether a box that lacks its lightest thing always weighs less than the least."""
-        return self.tolerance_mg is not None and self.lightest_mg > 2 * self.tolerance_mg
 
 
 def weighed(kit: Kit, picks: tuple[Pick, ...]) -> Weighed | None:
@@ -52,8 +47,9 @@ def weighed(kit: Kit, picks: tuple[Pick, ...]) -> Weighed | None:
         return None
     unknown = tuple(pick for mg, pick in singles if mg is None)
     total = _total(kit, known) if not unknown else None
-    mg, lightest = min(known, key=lambda each: each[0], default=(Fraction(0), None))
-    return Weighed(total, unknown, lightest, int(mg), _tolerance(kit, total))
+    tolerance = _tolerance(kit, total)
+    unseen = tuple((pick, mg) for mg, pick in sorted(known, key=lambda each: each[0]) if mg <= 2 * (tolerance or 0))
+    return Weighed(total, unknown, tolerance, unseen)
 
 
 def single_mg(kit: Kit, pick: Pick) -> Fraction | None:
