@@ -27,7 +27,13 @@ def _blocks(job: Job) -> Iterator[Block]:
     )
     rows = tuple(_row(job, pick) for pick in job.picks)
     yield Table(
-        header, rows, (0.06, 0.08, 0.38, 0.15, 0.09, 0.09, 0.15), "llllrll", say("pick.caption"), "big"
+        header,
+        rows,
+        (0.06, 0.09, 0.38, 0.14, 0.09, 0.09, 0.15),
+        "llllrll",
+        say("pick.caption"),
+        "big",
+        (1, 4),
     )
     yield Paragraph(say("pick.total", lines=len(job.picks), things=sum(pick.quantity for pick in job.picks)))
     yield Heading(2, say("pick.watch.heading"))
@@ -45,7 +51,7 @@ def _row(job: Job, pick: Pick) -> tuple[Cell, ...]:
 
 
 def _watch(job: Job) -> Iterator[str]:
-    """What is easily packed wrong: edition, blanks' sizes and which way up, needles, one lot a colour, box."""
+    """What is easily packed wrong: edition, blanks' sizes and which way up, needles, lots, box."""
     say, kit = job.say, job.kit
     yield say("pick.watch.edition", code=kit.code, edition=kit.edition)
     for each in job.amounts.pieces:

@@ -33,7 +33,7 @@ def _blocks(job: RunJob) -> Iterator[Block]:
     yield Table(
         header,
         tuple(_order_row(job, each) for each in run.served),
-        (0.22, 0.16, 0.16, 0.1, 0.1, 0.13, 0.13),
+        (0.18, 0.15, 0.21, 0.1, 0.1, 0.13, 0.13),
         "lllrrll",
         "",
         "big",
@@ -65,7 +65,7 @@ def _weights(job: RunJob) -> Iterator[Block]:
     say = job.say
     yield Heading(2, say("run.check.weights"))
     header = tuple(say(f"run.check.column.{name}") for name in ("kit", "box", "weight", "right", "unseen"))
-    yield Table(header, tuple(rows), (0.17, 0.15, 0.12, 0.22, 0.34), "llrrl", say("run.check.weigh"), "big")
+    yield Table(header, tuple(rows), (0.19, 0.15, 0.12, 0.2, 0.34), "llrrl", say("run.check.weigh"), "big")
 
 
 def _weight_row(job: RunJob, code: str, each: Weighed) -> tuple[str, ...]:

@@ -67,7 +67,7 @@ def blanks_lie_flat(kit: Kit, cost: Cost) -> Iterator[Problem]:
             blank = source.sizes.blank
             if min(blank.width_mm, blank.height_mm) > wide or max(blank.width_mm, blank.height_mm) > long:
                 message = (
-                    f"the blank of piece {source.sizes.piece.key}, {blank.width_mm:g} x {blank.height_mm:g} mm, "
+                    f"the blank of {source.sizes.piece.key}, {blank.width_mm:g} x {blank.height_mm:g} mm, "
                     f"does not lie flat in the box {kit.box.key}, {wide:g} x {long:g} mm"
                 )
                 yield Problem(kit.file("box"), "KB609", message, "name a larger box", warning=True)

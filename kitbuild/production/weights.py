@@ -20,10 +20,10 @@ from kitbuild.spec.records import Canvas, Kit, PackedExtra, PackedNeedle
 class Weighed:
     """One packed box in milligrams.
 
-    `unknown` are the lines of which nobody has said what they weigh; `total_mg` is None where there are any,
-    or where the weight of the empty box is not known. `tolerance_mg` is None too where the workshop does not say
-    how near boxes come. `unseen` are the lines of which one thing may be missing and the box still weighs right,
-    each with what that thing weighs, the lightest first.
+    `unknown` are the lines of which nobody has said what they weigh; `total_mg` is None where there are
+    any, or where the weight of the empty box is not known. `tolerance_mg` is None too where the workshop does not
+    say how near boxes come. `unseen` are the lines of which one thing may be missing and the box still weighs
+    right, each with what that thing weighs, the lightest first.
     """
 
     total_mg: int | None
@@ -48,7 +48,9 @@ def weighed(kit: Kit, picks: tuple[Pick, ...]) -> Weighed | None:
     unknown = tuple(pick for mg, pick in singles if mg is None)
     total = _total(kit, known) if not unknown else None
     tolerance = _tolerance(kit, total)
-    unseen = tuple((pick, mg) for mg, pick in sorted(known, key=lambda each: each[0]) if mg <= 2 * (tolerance or 0))
+    unseen = tuple(
+        (pick, mg) for mg, pick in sorted(known, key=lambda each: each[0]) if mg <= 2 * (tolerance or 0)
+    )
     return Weighed(total, unknown, tolerance, unseen)
 
 

@@ -40,19 +40,25 @@ def test_a_box_weighs_all_that_is_in_it() -> None:
 def test_a_scale_shows_what_weighs_more_than_both_tolerances() -> None:
     each = boxed()["WHIN"]
     found = weighed(each.kit, each.picks)
-    assert found and [pick.kind for pick, _ in found.unseen] == ["needle", "canvas"]
+    assert found
+    assert [pick.kind for pick, _ in found.unseen] == ["needle", "canvas"]
     exact = replace(each.kit, house=replace(each.kit.house, weighing=Weighing(500, 0.0)))
     finer = weighed(exact, each.picks)
-    assert finer and finer.unseen == ()
+    assert finer
+    assert finer.unseen == ()
     just = replace(each.kit, house=replace(each.kit.house, weighing=Weighing(550, 0.0)))
     even = weighed(just, each.picks)
-    assert even and [mg for _, mg in even.unseen] == [1_100]
+    assert even
+    assert [mg for _, mg in even.unseen] == [1_100]
 
 
 def test_without_limits_there_is_a_weight_alone() -> None:
     each = boxed()["WHIN"]
     found = weighed(replace(each.kit, house=replace(each.kit.house, weighing=None)), each.picks)
-    assert found and found.total_mg and found.limits_mg is None and found.unseen == ()
+    assert found
+    assert found.total_mg
+    assert found.limits_mg is None
+    assert found.unseen == ()
 
 
 def unweighed_thread(pick: Pick) -> Pick:
@@ -67,7 +73,9 @@ def test_what_nobody_weighed_is_named() -> None:
     first = next(pick for pick in each.picks if pick.kind == "thread")
     picks = tuple(unweighed_thread(pick) if pick is first else pick for pick in each.picks)
     found = weighed(each.kit, picks)
-    assert found and found.total_mg is None and [pick.item for pick in found.unknown] == [first.item]
+    assert found
+    assert found.total_mg is None
+    assert [pick.item for pick in found.unknown] == [first.item]
 
 
 @pytest.mark.parametrize("kind", [None, "unweighed"])
@@ -75,7 +83,10 @@ def test_without_its_box_nothing_is_known(kind: str | None) -> None:
     each = boxed()["WHIN"]
     made = box(each.kit, weight_mg=None) if kind else None
     found = weighed(replace(each.kit, box=made), each.picks)
-    assert found and found.total_mg is None and found.unknown == () and found.limits_mg is None
+    assert found
+    assert found.total_mg is None
+    assert found.unknown == ()
+    assert found.limits_mg is None
 
 
 def test_needlefuls_weigh_their_part_of_a_put_up() -> None:
@@ -93,7 +104,7 @@ def test_weights_are_read_to_the_milligram() -> None:
         9_200, 14_175, 1_900_000, 350,
     ]  # fmt: skip
     for text in ("9,2 g", "9", "0 g", "-1 g", "9 m", "101 kg", "g"):
-        with pytest.raises(ValueError, match="weigh|length|number"):
+        with pytest.raises(ValueError, match=r"weigh|length|number"):
             read_weight(text)
     assert FORMATS["weight"].cure_for("9.2") == "say the unit: write `9.2 g`"
     assert FORMATS["weight"].cure_for("9,2 g") == "write a point for the decimals: `9.2 g`"
