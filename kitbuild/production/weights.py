@@ -21,9 +21,9 @@ class Weighed:
     """One packed box in milligrams.
 
     `unknown` are the lines of which nobody has said what they weigh; `total_mg` is None where there are
-    any, or where the weight of the empty box is not known. `tolerance_mg` is None too where the workshop does not
-    say how near boxes come. `unseen` are the lines of which one thing may be missing and the box still weighs
-    right, each with what that thing weighs, the lightest first.
+    any, or where the weight of the empty box is not known. `tolerance_mg` is None too where the workshop does
+    not say how near boxes come. `unseen` are the lines of which one thing may be missing while the box still
+    weighs right, each with what that thing weighs, the lightest first.
     """
 
     total_mg: int | None

@@ -155,6 +155,7 @@ def _canvas(key: str, data: Mapping[str, Any], at: At, currency: str) -> Canvas:
         bin=data["bin"],
         stock=tuple(stock),
         at=at,
+        stages=data["stages"],
     )
 
 

@@ -51,7 +51,10 @@ class Stock:
 
 @dataclass(frozen=True, slots=True)
 class Canvas:
-    """A counted canvas; `measured` says whether `pitch_mm` was measured or follows from the count."""
+    """A counted canvas; `measured` says whether `pitch_mm` was measured or follows from the count.
+
+    `stages` are the rounds of parallel cuts that a cut plan of it may take.
+    """
 
     key: str
     title: str
@@ -65,6 +68,7 @@ class Canvas:
     bin: str
     stock: tuple[Stock, ...]
     at: At = field(repr=False, compare=False)
+    stages: Literal[2, 3] = 3
 
 
 @dataclass(frozen=True, slots=True)
