@@ -29,7 +29,7 @@ def _blocks(job: Job) -> Iterator[Block]:
     yield Table(
         header,
         rows,
-        (0.06, 0.09, 0.38, 0.14, 0.09, 0.09, 0.15),
+        (0.055, 0.085, 0.46, 0.135, 0.07, 0.075, 0.12),
         "llllrll",
         say("pick.caption"),
         "big",
@@ -92,4 +92,4 @@ def small_pictures(job: Job) -> Iterator[Block]:
             rows=panel.cover.rows,
         )
         caption = job.say("picture.caption", piece=job.own(panel.piece.title), edged=False)
-        yield picture(alt, panel, job.inks, width, 30, caption)
+        yield picture(alt, panel, job.inks, width, 22, caption)
