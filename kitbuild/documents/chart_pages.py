@@ -20,7 +20,7 @@ from kitbuild.base.blocks import (
     TextMark,
 )
 from kitbuild.base.colour import BLACK
-from kitbuild.documents.chart import chart, visible
+from kitbuild.documents.chart import chart, paper_behind, visible
 from kitbuild.documents.chart_edges import SIDES, Side, page_names, seam_marks, trim_marks
 from kitbuild.documents.chart_plan import Plan, compressed_columns, key, planned, whole
 from kitbuild.documents.chart_type import MM
@@ -78,6 +78,12 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
         yield Steps(parts, "dot")
     if turnings(groups_of(panel, job.hand)):
         yield Paragraph(job.say("line.turns"))
+    yield from line_charts(job, each)
+
+
+def line_charts(job: Job, each: PieceAmounts) -> Iterator[Block]:
+    """The line alone, drawn with the counts of its groups."""
+    panel, line = each.panel, line_stitches(each.panel)
     lowest = min(int(line.y2.max()) + ROOM_FOR_COUNTS, panel.cover.rows)
     yield from _compressed(job, each, line, (int(line.y1.min()), lowest), "line")
 
@@ -144,7 +150,7 @@ def _tile_figure(job: Job, each: PieceAmounts, plan: Plan, tile: Tile) -> Figure
         first_stitch=first_stitch(job, each),
         spans=plan.spans_on(tile),
         notes=edges,
-        key=key(job, panel),
+        key=key(job, panel.stitches),
         scale=_scale_words(job),
     )
 
@@ -210,8 +216,8 @@ def _compressed(
             first_stitch=first_stitch(job, each),
             spans=plan.spans_on(tile),
             notes=(*_group_counts(window, groups), *(turn_marks(job, panel, window) if groups else ())),
-            key=key(job, panel) if kind == "repeat" else (),
-            scale=_scale_words(job) if kind == "repeat" else "",
+            key=key(job, stitches),
+            scale=_scale_words(job),
         )
 
 
@@ -220,8 +226,8 @@ def _columns_of(stitches: Stitches, columns: int) -> Ints:
     return np.arange(max(1, int(stitches.x1.min()) - 1), min(columns, int(stitches.x2.max()) + 1) + 1)
 
 
-def _group_counts(window: Window, groups: list[Group]) -> Iterator[TextMark]:
-    """The number of stitches under each group of the line that has its middle in the window."""
+def _group_counts(window: Window, groups: list[Group]) -> Iterator[Mark]:
+    """The number of stitches under each group of the line that has its middle in the window, on white."""
     place = {column: at for at, column in enumerate(window.columns.tolist(), 1)}
     for group in groups:
         middle = [place[column] for column in group.columns if column in place]
@@ -230,7 +236,9 @@ def _group_counts(window: Window, groups: list[Group]) -> Iterator[TextMark]:
             x = window.x_mm((middle[0] + middle[-1]) / 2)
             size = window.sizes.number_pt
             y = window.y_mm(group.bottom) + window.hole_mm * 0.5 + 0.9 + size * MM
-            yield TextMark(x, y, str(len(group.columns)), size, "middle", bold=True)
+            text = str(len(group.columns))
+            yield paper_behind(x, y, text, size)
+            yield TextMark(x, y, text, size, "middle", bold=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from kitbuild.documents.chart_type import USUAL, ChartType
 from kitbuild.documents.job import Job
 from kitbuild.documents.tiles import Tile, Tiling, tiling
 from kitbuild.documents.window import Window
-from kitbuild.pattern.panel import Ints, Panel
+from kitbuild.pattern.panel import Ints, Panel, Stitches
 
 STRIP_SHARE = 0.25
 """The share of a page that the strip of colours below its chart may take, else the key has it alone."""
@@ -72,7 +72,7 @@ def planned(
     high, sizes = rows[1] - rows[0] + 1, job.chart_sizes
     hole_mm = hole_mm or sizes.largest_hole_mm
     plan = Plan(columns, rows[0], Tiling(0, ()))
-    for lines in range(bool(spans), len(spans) + 1):
+    for lines in range(bool(spans), len(spans) + 2):
         width, height = _room(job, panel, lines, len(columns))
         width = min(width, len(columns) * hole_mm)
         pages = tiling(len(columns), high, width, height - words_mm, sizes)
@@ -115,9 +115,9 @@ def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
     return np.concatenate([left, middle, right]), tuple(spans)
 
 
-def key(job: Job, panel: Panel) -> Key:
-    """The colours of a panel with their names, in order; () where they would fill the page, or be wider."""
-    used, sizes = np.unique(panel.stitches.colour).tolist(), job.chart_sizes
+def key(job: Job, stitches: Stitches) -> Key:
+    """The colours of stitches with their names, in order; () where they would fill the page, or be wider."""
+    used, sizes = np.unique(stitches.colour).tolist(), job.chart_sizes
     colours = tuple((job.inks[index], job.own(job.kit.palette[index].name)) for index in used)
     wide = sizes.least_strip_mm
     high = strip_lines(colours, wide, sizes) * sizes.strip_line_mm
@@ -131,7 +131,7 @@ def _room(job: Job, panel: Panel, lines: int, columns: int) -> tuple[float, floa
         return columns * SCREEN_HOLE_MM, math.inf
     sizes = job.chart_sizes
     height = job.sheet.frame_height_mm - sizes.heading_mm
-    return room_mm(job.sheet.frame_width_mm, height, key(job, panel), lines, sizes, scaled=True)
+    return room_mm(job.sheet.frame_width_mm, height, key(job, panel.stitches), lines, sizes, scaled=True)
 
 
 def _inside(span: Span, tile: Tile) -> Span:

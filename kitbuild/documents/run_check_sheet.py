@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Table, TickBox
 from kitbuild.base.document import Document
 from kitbuild.documents.run_job import RunJob
 from kitbuild.documents.weigh_words import unseen, unweighed
-from kitbuild.production.run_records import Served
 from kitbuild.production.weights import Weighed, weighed
 
 
@@ -28,13 +28,13 @@ def _blocks(job: RunJob) -> Iterator[Block]:
     yield Table(header, rows, (0.2, 0.1, 0.14, 0.12, 0.12, 0.16, 0.16), "lrrrrll", "", "big")
     yield from _weights(job)
     yield Heading(2, say("run.check.orders"))
-    names = ("order", "due", "kit", "planned", "waits", "first", "again")
+    names = ("order", "due", "kit", "numbers", "planned", "waits", "first", "again")
     header = tuple(say(f"run.check.column.{name}") for name in names)
     yield Table(
         header,
-        tuple(_order_row(job, each) for each in run.served),
-        (0.18, 0.15, 0.21, 0.1, 0.1, 0.13, 0.13),
-        "lllrrll",
+        tuple(_order_rows(job)),
+        (0.14, 0.15, 0.18, 0.16, 0.09, 0.08, 0.1, 0.1),
+        "llllrrll",
         "",
         "big",
     )
@@ -79,7 +79,13 @@ def _weight_row(job: RunJob, code: str, each: Weighed) -> tuple[str, ...]:
     return kit, box, say("weigh.grams", grams=each.total_mg / 1000), right, unseen(one, each)
 
 
-def _order_row(job: RunJob, each: Served) -> tuple[str | TickBox, ...]:
-    order = each.order
-    kit = job.say("run.kit", code=order.kit, edition=job.run.boxed[order.kit].kit.edition)
-    return order.order, order.due, kit, str(each.boxes), str(each.waits), TickBox(), TickBox()
+def _order_rows(job: RunJob) -> Iterator[tuple[str | TickBox, ...]]:
+    """Each order with the numbers of its boxes, which count through the orders of a kit."""
+    packed: Counter[str] = Counter()
+    for each in job.run.served:
+        order, before = each.order, packed[each.order.kit]
+        packed[order.kit] += each.boxes
+        first, last = before + 1, packed[order.kit]
+        numbers = job.say("run.numbers", first=f"{first:03}", last=f"{last:03}") if each.boxes else ""
+        kit = job.say("run.kit", code=order.kit, edition=job.run.boxed[order.kit].kit.edition)
+        yield order.order, order.due, kit, numbers, str(each.boxes), str(each.waits), TickBox(), TickBox()

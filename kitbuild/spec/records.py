@@ -14,8 +14,10 @@ from typing import Literal
 
 from kitbuild.base.colour import Rgb
 from kitbuild.base.problem import Place
+from kitbuild.spec.lessons import Lesson
 from kitbuild.spec.packing import BoxType, Weighing
 from kitbuild.spec.source import At
+from kitbuild.spec.trade import Licence, Replacement, Trade
 
 Policy = Literal["clean holes", "cover the back", "even", "save thread"]
 FinishKind = Literal["flat", "sleeve", "cushion", "box", "framed", "ornament"]
@@ -69,6 +71,7 @@ class Canvas:
     stock: tuple[Stock, ...]
     at: At = field(repr=False, compare=False)
     stages: Literal[2, 3] = 3
+    replaced_by: Replacement | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,7 @@ class Thread:
     supplier: str = ""
     order_multiple: int = 1
     weight_mg: int | None = None
+    replaced_by: Replacement | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,6 +275,7 @@ class House:
     weighing: Weighing | None = None
     booklet_weight_mg: int | None = None
     sheet_weight_mg: int | None = None
+    trade: Trade = field(default_factory=Trade)
 
     @property
     def language(self) -> str:
@@ -492,7 +497,8 @@ class Kit:
     its bar code, "" when it has none. `accepted` gives the reason for each warning code that the maker knows
     and wants. `house` is the workshop with the kit's own handling of thread, where it states any. `joins` are
     the edges that its pieces are sewn together at, `trials` its test stitches. `untested` is the reason
-    to release it without one, "" where none is stated, `box` what it is packed into, where that is said.
+    to release it without one, "" where none is stated. `prices_minor` are its own prices by channel, `box` is
+    what it is packed into, where that is said.
     """
 
     code: str
@@ -517,6 +523,8 @@ class Kit:
     toy: bool | None = None
     untested: str = ""
     box: BoxType | None = None
+    prices_minor: Mapping[str, int] = field(default_factory=dict)
+    licence: Licence | None = None
 
     def accepted_at(self, code: str) -> Place:
         """Where a warning code is accepted: in the colourway, or in its file."""
@@ -540,7 +548,7 @@ class Kit:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Everything in kits/: the kits in order of their codes, and what was read to get them.
+    """Everything in kits/: the kits in order of their codes, the classes, and what was read to get them.
 
     `digests` is the SHA-256 of the bytes of every file that was parsed, charts included.
     """
@@ -549,6 +557,7 @@ class Range:
     materials: Materials
     house: House
     digests: Mapping[str, str]
+    lessons: tuple[Lesson, ...] = ()
 
     @property
     def files(self) -> tuple[str, ...]:

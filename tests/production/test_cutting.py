@@ -104,7 +104,7 @@ def test_two_blanks_of_35_need_no_kerf_to_lie_on_70() -> None:
 
 
 def test_a_canvas_is_cut_in_no_more_stages_than_it_says() -> None:
-    """Beside 40 x 90 a column of 30 is left: three blanks high, two of them trimmed, in a third stage only."""
+    """Beside 40 x 90 a column of 30 is left: three blanks high, trimmed in a third stage."""
     job = [blank(40, 90, canvas(kerf=0)), *[blank(30, 30, canvas(kerf=0))] * 2, blank(20, 30, canvas(kerf=0))]
     assert len(plan(job).sheets) == 1
     two = canvas(kerf=0, stages=2)
