@@ -14,7 +14,7 @@ from kitbuild.base.document import SHEETS, Document, DoesNotFit, Sheet
 from kitbuild.documents.barcodes import ean, ean_marks, qr_marks, qr_size_mm
 from kitbuild.documents.job import Job
 from kitbuild.documents.run_job import RunJob
-from kitbuild.documents.words import listed, note_text, pick_description, pick_unit
+from kitbuild.documents.words import listed, note_text, pick_counted, pick_description
 from kitbuild.production.packing import box_number
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_records import PickLine
@@ -140,7 +140,7 @@ def _contents(one: Job) -> str:
         one.say(
             "run.labels.part",
             quantity=pick.quantity,
-            unit=pick_unit(one, pick),
+            counted=pick_counted(one, pick, pick.quantity),
             what=_short(one, pick),
             thread=pick.kind == "thread",
         )
@@ -187,8 +187,7 @@ def bundle_label(job: RunJob, line: PickLine, stock: LabelStock) -> Label:
         "run.labels.bundle",
         code=line.kit,
         edition=one.kit.edition,
-        quantity=line.pick.quantity,
-        unit=job.unit(line.kit, line.pick),
+        counted=pick_counted(one, line.pick, line.pick.quantity),
         item=line.pick.item,
         lot=lot,
         run=job.run.name,
