@@ -23,7 +23,10 @@ Policy = Literal["clean holes", "cover the back", "even", "save thread"]
 FinishKind = Literal["flat", "sleeve", "cushion", "box", "framed", "ornament"]
 Edge = Literal["top", "right", "bottom", "left"]
 Hand = Literal["right", "left"]
-EditionWord = Literal["left", "large", "mono", "imposed"]
+EditionWord = Literal[
+    "left", "large", "mono", "imposed", "left.large", "left.mono", "left.imposed", "large.mono",
+    "mono.imposed", "left.large.mono", "left.mono.imposed",
+]  # fmt: skip
 Use = Literal["coaster", "sleeve", "cushion", "box", "panel", "ornament", "shade", "lantern", "other"]
 Family = Literal[
     "flame", "scallop", "ribbon", "diamond", "medallion", "hungarian point", "four-way", "charted"
