@@ -40,6 +40,8 @@ def _cover(job: Job) -> Iterator[Block]:
     kit, say = job.kit, job.say
     yield Heading(1, job.own(kit.title))
     yield Paragraph(say("cover.edition", code=kit.code, edition=kit.edition, date=kit.date), style="lead")
+    if kit.licence:
+        yield Paragraph(job.own(kit.licence.credit))
     yield from cover_pictures(job)
     if kit.about:
         yield Paragraph(job.own(kit.about))

@@ -81,6 +81,12 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
         yield Steps(parts, "dot")
     if turnings(groups_of(panel, job.hand)):
         yield Paragraph(job.say("line.turns"))
+    yield from line_charts(job, each)
+
+
+def line_charts(job: Job, each: PieceAmounts) -> Iterator[Block]:
+    """The line alone, drawn with the counts of its groups."""
+    panel, line = each.panel, line_stitches(each.panel)
     lowest = min(int(line.y2.max()) + ROOM_FOR_COUNTS, panel.cover.rows)
     columns, spans = compressed_columns(job, panel)
     columns = columns if spans else _columns_of(line, panel.cover.columns)

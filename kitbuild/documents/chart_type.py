@@ -89,6 +89,26 @@ LARGE: Final = ChartType(
 FOLDED: Final = ChartType(readable_hole_mm=2.8, line_words_mm=54.0)
 """Half a sheet: the usual letters, whose words take more lines, and holes as small as can be read."""
 
+WALL_PT: Final = 28.0
+"""Letters of a wall chart on A2, read from a few steps away (common practice, no source)."""
+A2_MM: Final = 594.0
+
+
+def for_wall(sheet: Sheet) -> ChartType:
+    """The sizes of a chart that hangs on a wall: its letters and holes are as large as its paper allows."""
+    size = max(WALL_PT * max(sheet.width_mm, sheet.height_mm) / A2_MM, 14.0)
+    return ChartType(
+        size,
+        size,
+        side_mm=0.86 * size,
+        least_hole_mm=8.0,
+        readable_hole_mm=8.0,
+        largest_hole_mm=1.1 * size,
+        line_hole_mm=1.1 * size,
+        line_words_mm=1.7 * size,
+        least_strip_mm=9.0 * size,
+    )
+
 
 def for_sheet(kind: ChartType, sheet: Sheet) -> ChartType:
     """The same with a strip of colours that is no wider than the sheet."""

@@ -8,7 +8,7 @@ from typing import Final
 
 from kitbuild.base.document import HALVES, SHEETS, Press, Sheet
 from kitbuild.documents import chart_type
-from kitbuild.documents.chart_type import FOLDED, LARGE, ChartType, for_sheet, in_black
+from kitbuild.documents.chart_type import FOLDED, LARGE, ChartType, for_sheet, for_wall, in_black
 from kitbuild.spec.records import Hand
 
 LARGE_FOOT_MM: Final = 20.0
@@ -23,6 +23,8 @@ class Edition:
     large: bool = False
     mono: bool = False
     imposed: bool = False
+    wall: bool = False
+    """wall: a chart of its own for the wall of a class; no edition of the customer's documents."""
 
     @property
     def word(self) -> str:
@@ -52,6 +54,8 @@ class Edition:
 
     def chart(self, sheet: Sheet) -> ChartType:
         """The sizes of its charts on its sheet."""
+        if self.wall:
+            return for_sheet(for_wall(sheet), sheet)
         kind = for_sheet(LARGE if self.large else FOLDED if self.imposed else chart_type.USUAL, sheet)
         return in_black(kind) if self.mono else kind
 

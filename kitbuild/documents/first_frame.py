@@ -1,4 +1,4 @@
-"""The frame round the first stitch of the work: black between white lines, so as to show on every colour."""
+"""The frame round the first stitch of the work: black between white lines, to show on all colours."""
 
 from __future__ import annotations
 

@@ -116,12 +116,13 @@ class Job:
             date=kit.date,
             press=self.edition.press(self.sheet),
             fallbacks=fit.fallbacks,
-            guide=self._guide() if screen else None,
+            guide=guide(say) if screen else None,
         )
 
-    def _guide(self) -> Guide:
-        """What a page on a screen says beside its blocks."""
-        return Guide(*(self.say(f"screen.{word}") for word in ("skip", "contents", "scroll")))
+
+def guide(say: Wording) -> Guide:
+    """What a page on a screen says beside its blocks."""
+    return Guide(*(say(f"screen.{word}") for word in ("skip", "contents", "scroll")))
 
 
 def _braced(text: str) -> str:

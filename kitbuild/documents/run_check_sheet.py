@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Table, TickBox
 from kitbuild.base.document import Document
 from kitbuild.documents.run_job import RunJob
-from kitbuild.production.run_records import Served
 
 
 def run_check_sheet(job: RunJob) -> Document:
@@ -25,13 +25,13 @@ def _blocks(job: RunJob) -> Iterator[Block]:
     rows = tuple(_kit_row(job, code) for code in run.kits)
     yield Table(header, rows, (0.2, 0.1, 0.14, 0.12, 0.12, 0.16, 0.16), "lrrrrll", "", "big")
     yield Heading(2, say("run.check.orders"))
-    names = ("order", "due", "kit", "planned", "waits", "first", "again")
+    names = ("order", "due", "kit", "numbers", "planned", "waits", "first", "again")
     header = tuple(say(f"run.check.column.{name}") for name in names)
     yield Table(
         header,
-        tuple(_order_row(job, each) for each in run.served),
-        (0.22, 0.16, 0.16, 0.1, 0.1, 0.13, 0.13),
-        "lllrrll",
+        tuple(_order_rows(job)),
+        (0.14, 0.15, 0.18, 0.16, 0.09, 0.08, 0.1, 0.1),
+        "llllrrll",
         "",
         "big",
     )
@@ -53,7 +53,13 @@ def _kit_row(job: RunJob, code: str) -> tuple[str | TickBox, ...]:
     )
 
 
-def _order_row(job: RunJob, each: Served) -> tuple[str | TickBox, ...]:
-    order = each.order
-    kit = job.say("run.kit", code=order.kit, edition=job.run.boxed[order.kit].kit.edition)
-    return order.order, order.due, kit, str(each.boxes), str(each.waits), TickBox(), TickBox()
+def _order_rows(job: RunJob) -> Iterator[tuple[str | TickBox, ...]]:
+    """Each order with the numbers of its boxes, which count through the orders of a kit."""
+    packed: Counter[str] = Counter()
+    for each in job.run.served:
+        order, before = each.order, packed[each.order.kit]
+        packed[order.kit] += each.boxes
+        first, last = before + 1, packed[order.kit]
+        numbers = job.say("run.numbers", first=f"{first:03}", last=f"{last:03}") if each.boxes else ""
+        kit = job.say("run.kit", code=order.kit, edition=job.run.boxed[order.kit].kit.edition)
+        yield order.order, order.due, kit, numbers, str(each.boxes), str(each.waits), TickBox(), TickBox()

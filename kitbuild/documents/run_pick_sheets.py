@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from kitbuild.base.blocks import Block, Cell, Grid, Heading, PageBreak, Paragraph, Steps, Table, TickBox
 from kitbuild.base.document import Document
 from kitbuild.documents.pick_sheet import packing_order, small_pictures
 from kitbuild.documents.run_job import RunJob, lot_text
 from kitbuild.documents.words import holes_text
+from kitbuild.production.packing import packing, spans
 from kitbuild.production.run_records import PickLine
 
 MANY = 60
@@ -64,7 +65,7 @@ def _row(job: RunJob, at: int, line: PickLine) -> tuple[Cell, ...]:
         line.bin,
         job.what(line.kit, line.pick),
         job.colour(line.kit, line.pick),
-        lot_text(line),
+        job.lot(line),
         job.say("run.kit", code=line.kit, edition=job.run.boxed[line.kit].kit.edition),
         boxes,
         str(line.quantity),
@@ -90,9 +91,10 @@ def _watch(job: RunJob) -> Iterator[str]:
     for line in run.lines:
         if line.pick.kind == "thread":
             lots.setdefault((line.kit, line.pick.item), []).append(line)
+    filled = _filled(job)
     for (kit, item), lines in sorted(lots.items()):
         if len(lines) > 1:
-            shares = [say("run.lot_share", lot=lot_text(line), boxes=line.boxes) for line in lines]
+            shares = [_share(job, line, filled) for line in lines]
             yield say("run.watch.lots", kit=kit, item=item, shares=say("list.joiner").join(shares))
     for at, line in enumerate(run.lines, 1):
         if line.quantity >= MANY:
@@ -100,6 +102,20 @@ def _watch(job: RunJob) -> Iterator[str]:
     for each in run.served:
         if each.waits:
             yield say("run.watch.waits", served=each, lacks=say("list.comma").join(each.lacks))
+
+
+def _filled(job: RunJob) -> dict[int, tuple[int, int]]:
+    """The first and the last box that each line of thread fills, by the line's identity."""
+    found = spans(packing(job.run))
+    return {id(line): found[at] for at, line in enumerate(job.run.lines, 1) if at in found}
+
+
+def _share(job: RunJob, line: PickLine, filled: Mapping[int, tuple[int, int]]) -> str:
+    """A lot with the boxes that it is for: by their numbers where each box is of one lot."""
+    if id(line) not in filled:
+        return job.say("run.lot_share", lot=job.lot(line), boxes=line.boxes)
+    first, last = filled[id(line)]
+    return job.say("run.lot_boxes", lot=lot_text(line), first=first, last=last)
 
 
 def _by_kit(job: RunJob) -> Iterator[Block]:
@@ -145,10 +161,8 @@ def _by_pick(lines: list[PickLine]) -> list[list[PickLine]]:
 
 def _kit_row(job: RunJob, code: str, lines: list[PickLine]) -> tuple[Cell, ...]:
     pick = lines[0].pick
-    shares = [
-        job.say("run.lot_share", lot=lot_text(line), boxes=line.boxes) if len(lines) > 1 else lot_text(line)
-        for line in lines
-    ]
+    filled = _filled(job) if len(lines) > 1 else {}
+    shares = [_share(job, line, filled) if len(lines) > 1 else job.lot(line) for line in lines]
     bins = job.say("list.comma").join(dict.fromkeys(line.bin for line in lines))
     return (
         TickBox(),

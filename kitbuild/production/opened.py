@@ -30,7 +30,10 @@ READ: Final[dict[str, str]] = {
     "cautions.csv": "note,severity,language,text",
     "cost.csv": "what,item,colour,piece,quantity,unit,amount,currency",
     "wording.csv": "document,language,kind,text",
+    "documents.csv": "file,document,language,sheet",
 }
+LATER: Final = frozenset({"documents.csv"})
+"""Those that builds of earlier versions do not have; they are read as empty."""
 _FACTS: Final = ("code", "title", "edition", "date", "language", "paper", "currency", "maker")
 _WHOLE: Final = {
     "pieces.csv": "copies columns rows blank_columns blank_rows",
@@ -107,6 +110,8 @@ def opened(files: Mapping[str, bytes], version: str = "") -> Opened:
 
 def _rows(name: str, content: bytes | None, needed: str) -> Iterator[Row]:
     if content is None:
+        if name in LATER:
+            return
         raise Unreadable(name, "it is missing")
     try:
         reader = csv.DictReader(StringIO(content.decode("utf-8"), newline=""), strict=True)

@@ -20,6 +20,7 @@ _UNIT = re.compile(r"\s*[A-Za-z]+$")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _SHARE = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 _SHEET = re.compile(r"([1-9][0-9]{0,3}) ?[x×] ?([1-9][0-9]{0,3}) holes")
+_TIME = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")
 _RUN = re.compile(r"([1-9][0-9]{0,2}) ?[x×] ?([1-9][0-9]?)")
 _GROUP = re.compile(r"([1-9][0-9]?)(?: (down|up) ([0-9]{1,3}))?")
 _DRIFT = re.compile(r"(down|up) ([0-9]{1,3})")
@@ -134,6 +135,12 @@ def read_date(text: str) -> str:
     return datetime.date.fromisoformat(text).isoformat()
 
 
+def read_time(text: str) -> int:
+    """Minutes since midnight of `14:00`; ValueError for anything else."""
+    match = _fullmatch(_TIME, text)
+    return 60 * int(match[1]) + int(match[2])
+
+
 def read_share(text: str) -> float:
     """A percentage of 0 to 100 as a share of one; ValueError for anything else."""
     match = _fullmatch(_SHARE, text)
@@ -141,6 +148,12 @@ def read_share(text: str) -> float:
     if share > 1:
         raise ValueError(f"more than all: {text!r}")
     return share
+
+
+def read_exact_share(text: str) -> Fraction:
+    """A percentage of 0 to 100 as an exact share of one, as written; ValueError for anything else."""
+    read_share(text)
+    return Fraction(_fullmatch(_SHARE, text)[1]) / 100
 
 
 def read_sheet(text: str) -> tuple[int, int]:
@@ -258,6 +271,7 @@ FORMATS: Final[dict[str, Format]] = {
     "sphere-size": Format("a ball's diameter", "12 mm", read_sphere),
     "box-size": Format("a box's three edges", "40 x 25 x 8 mm", read_box),
     "date": Format("a calendar date", "2026-10-01", read_date),
+    "time": Format("a time of day", '"14:00"', read_time),
     "rgb": Format("a colour", '"#5a4632"', parse_rgb),
     "share": Format("a percentage of 0 to 100", "10 %", read_share),
     "sheet": Format("a sheet's size", "70 x 90 holes", read_sheet),

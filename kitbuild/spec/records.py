@@ -13,7 +13,9 @@ from typing import Literal
 
 from kitbuild.base.colour import Rgb
 from kitbuild.base.problem import Place
+from kitbuild.spec.lessons import Lesson
 from kitbuild.spec.source import At
+from kitbuild.spec.trade import Licence, Replacement, Trade
 
 Policy = Literal["clean holes", "cover the back", "even", "save thread"]
 FinishKind = Literal["flat", "sleeve", "cushion", "box", "framed", "ornament"]
@@ -65,6 +67,7 @@ class Canvas:
     bin: str
     stock: tuple[Stock, ...]
     at: At = field(repr=False, compare=False)
+    replaced_by: Replacement | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +100,7 @@ class Thread:
     colour_tested: bool = False
     supplier: str = ""
     order_multiple: int = 1
+    replaced_by: Replacement | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,6 +264,7 @@ class House:
     at: At = field(repr=False, compare=False)
     words: tuple[Words, ...] = ()
     labels: Labels = Labels()
+    trade: Trade = field(default_factory=Trade)
 
     @property
     def language(self) -> str:
@@ -481,7 +486,7 @@ class Kit:
     its bar code, "" when it has none. `accepted` gives the reason for each warning code that the maker knows
     and wants. `house` is the workshop with the kit's own handling of thread, where it states any. `joins` are
     the edges that its pieces are sewn together at, `trials` its test stitches. `untested` is the reason
-    to release it without one, "" where none is stated.
+    to release it without one, "" where none is stated. `prices_minor` are its own prices by channel.
     """
 
     code: str
@@ -505,6 +510,8 @@ class Kit:
     trials: tuple[Trial, ...] = ()
     toy: bool | None = None
     untested: str = ""
+    prices_minor: Mapping[str, int] = field(default_factory=dict)
+    licence: Licence | None = None
 
     def accepted_at(self, code: str) -> Place:
         """Where a warning code is accepted: in the colourway, or in its file."""
@@ -528,7 +535,7 @@ class Kit:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Everything in kits/: the kits in order of their codes, and what was read to get them.
+    """Everything in kits/: the kits in order of their codes, the classes, and what was read to get them.
 
     `digests` is the SHA-256 of the bytes of every file that was parsed, charts included.
     """
@@ -537,6 +544,7 @@ class Range:
     materials: Materials
     house: House
     digests: Mapping[str, str]
+    lessons: tuple[Lesson, ...] = ()
 
     @property
     def files(self) -> tuple[str, ...]:

@@ -7,7 +7,6 @@ import json
 import shutil
 from functools import cache
 from pathlib import Path
-from typing import NamedTuple
 
 import pypdfium2
 import pytest
@@ -23,66 +22,9 @@ from kitbuild.production.changes import Changes, changes
 from kitbuild.production.consequences import Consequences, consequences
 from kitbuild.production.opened import Opened
 from kitbuild.spec.folder import read_range
-from tests.build.places import CODES, change, kit_file, run, small_shop, workshop
+from tests.build.places import CODES, change, run, small_shop, workshop
 from tests.documents.test_wording import ENGLISH, Listening
 from tests.spec.ranges import KITS
-
-
-class Edit(NamedTuple):
-    """An edit of a file, and what must follow: the verdict, the reasons, and the papers to print again."""
-
-    code: str
-    file: str
-    old: str
-    new: str
-    verdict: str
-    reasons: set[str]
-    again: set[str]
-
-
-BOTH = {"chart-booklet", "instructions"}
-LISTS = {"pick-list", "cut-list"}
-ADDED = {"lacks", "wording"}
-EDITS = [
-    *(
-        Edit(code, kit_file(code), "edition: 1", "edition: 2", "ship", set(), {"pick-list"})
-        for code in CODES[:-2]
-    ),
-    *(
-        Edit(
-            code,
-            kit_file(code),
-            "needles: {",
-            "needles: {needle-18: 1, ",
-            "open",
-            ADDED,
-            BOTH | {"pick-list"},
-        )
-        for code in ("EMBER", "FERN", "WHIN")
-    ),
-    Edit("WHIN", "whin", "price: 34.00", "price: 36.00", "ship", set(), set()),
-    Edit("WHIN", "materials", "bin: A-01}", "bin: A-99}", "ship", set(), {"pick-list"}),
-    Edit("WHIN", "whin", "dry flat", "dry it flat", "note", {"wording"}, {"instructions"}),
-    Edit("WHIN", "whin", "symbol: square", "symbol: star", "note", {"wording"}, BOTH),
-    Edit(
-        "WHIN", "whin", "thread: wool-0488", "thread: wool-0391", "papers", {"coloured"}, BOTH | {"pick-list"}
-    ),
-    Edit("WHIN", "whin", "rows: 27", "rows: 29", "papers", {"worked"}, BOTH | LISTS),
-    Edit("WHIN", "whin", "policy: clean holes", "policy: even", "papers", {"worked"}, {"instructions"}),
-    Edit(
-        "WHIN",
-        "whin",
-        "needles: {needle-16: 2}",
-        "needles: {needle-16: 1}",
-        "note",
-        {"over", "wording"},
-        BOTH | {"pick-list"},
-    ),
-    Edit(
-        "FERN", "tinband", "extras: {tin-90: 1}", "extras: {tin-90: 2}", "open", ADDED, BOTH | {"pick-list"}
-    ),
-    Edit("FERN", "tinband", "age_grade: 14 years", "age_grade: adult", "open", {"caution", "wording"}, BOTH),
-]
 
 
 @pytest.fixture(scope="module")
@@ -111,13 +53,6 @@ def compared(folder: Path, code: str, *edits: tuple[str, str, str]) -> Changes:
 
 def ids(means: Consequences) -> set[str]:
     return {reason.id for reason in means.reasons}
-
-
-@pytest.mark.parametrize("edit", EDITS, ids=lambda edit: f"{edit.code}: {edit.new}")
-def test_an_edit_has_its_consequences(edit: Edit, shops: Path) -> None:
-    means = consequences(compared(shops, edit.code, (edit.file, edit.old, edit.new)))
-    assert {paper.document for paper in means.papers if paper.again == "again"} == edit.again
-    assert (means.verdict, ids(means)) == (edit.verdict, edit.reasons)
 
 
 @pytest.mark.parametrize("code", CODES)
@@ -213,6 +148,7 @@ def test_release_then_change_then_raise(shop: Path) -> None:
     assert (told.code, "They may be sold with a note." in told.out) == (0, True)
     assert {path.name for path in (shop / "build/changes/WHIN").iterdir()} == {
         "change-sheet.pdf",
+        "change-sheet.html",
         "changes.csv",
         "manifest.json",
     }
@@ -265,6 +201,35 @@ def test_what_is_no_build_is_told_with_its_place(shop: Path) -> None:
     for damage in (b"", b"{", b"[]", b'{"outputs": 3}', b'{"outputs": {}}', b"[" * 100000):
         (fern / "manifest.json").write_bytes(damage)
         assert set(run(shop, "compare", "build/FERN", "build/FERN").codes) <= {"KB902", "KB903"}
+
+
+def test_a_released_edition_names_what_is_no_longer_had(shop: Path) -> None:
+    """Of today's materials: what differs while it can be made, and what is gone when it cannot."""
+    assert run(shop, "release", "WHIN").code == 0
+    path = shop / "kits/materials.yaml"
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    change(
+        shop,
+        "materials.yaml",
+        "put_up_length: 10 m, thickness: 1.9 mm, cost: 1.35, bin: A-02",
+        "put_up_length: 5 m, thickness: 1.9 mm, cost: 1.60, bin: A-22",
+    )
+    told = run(shop, "compare", "WHIN")
+    assert told.code == 0
+    with open(shop / "build/changes/WHIN/changes.csv", encoding="utf-8", newline="") as file:
+        rows = {(row["part"], row["what"]): (row["before"], row["after"]) for row in csv.DictReader(file)}
+    assert rows["palette", "moss put_up_mm"] == ("10000.00", "5000.00")
+    assert rows["bins", "wool-0488"] == ("A-02", "A-22")
+    assert rows["items", "wool-0488 moss"] == ("2", "3")
+    assert rows["costs", "thread wool-0488 moss"] == ("2.70", "4.80")
+    assert rows["papers", "pick-list.pdf"] == ("", "again")
+    path.write_text(
+        "".join(x for x in lines if "wool-0488:" not in x and "needle-16:" not in x), encoding="utf-8"
+    )
+    told = run(shop, "compare", "WHIN")
+    assert (told.code, told.codes.count("KB910")) == (1, 2)
+    assert "kits/released/WHIN/1/pick-list.csv: KB910 edition 1 packs 2 × skein of wool-0488" in told.err
+    assert "KB303 there is no thread `wool-0488`" in told.err
 
 
 def test_a_released_edition_that_was_altered_is_told(shop: Path) -> None:
