@@ -129,7 +129,7 @@ def _money(row: Mapping[str, str], say: Wording) -> Measure:
 
 def _screens(files: Iterable[str], say: Wording) -> Iterator[tuple[str, str]]:
     """The documents to be read on a screen: the words that lead there, and the file."""
-    for file in files:
+    for file in sorted(files, key=lambda each: each.split(".")[:-1]):  # the plain name first
         name, *variant = file.split(".")
         if variant[-1:] == ["html"]:
             yield " ".join([say(f"range.file.{name}"), *variant[:-1]]), file

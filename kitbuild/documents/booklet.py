@@ -67,7 +67,7 @@ def cover_pictures(job: Job) -> Iterator[Figure]:
         )
         edged = bool(panel.piece.finish.colour)
         caption = job.say("picture.caption", piece=job.own(panel.piece.title), edged=edged)
-        yield picture(alt, panel, job.inks, width, height, caption, mono=job.edition.mono)
+        yield picture(alt, panel, job.inks, width, height, caption)
 
 
 def _facts(job: Job) -> Iterator[tuple[str, str]]:
@@ -210,4 +210,4 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
         yield from repeat_pages(job, each)
     yield from whole_pages(job, each)
     if job.sheet.endless:
-        yield from spoken_chart(job, each)
+        yield from spoken_chart(job, each.panel)

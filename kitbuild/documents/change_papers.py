@@ -16,11 +16,16 @@ def papers_table(say: Wording, papers: Iterable[Paper]) -> Table:
         name = paper.document.split(".")[0]
         groups.setdefault((name, paper.language, paper.screen, paper.again), []).append(paper.file)
     rows = tuple(
-        (say(f"edition.paper.{name}"), _files(say, files, language), _what(say, again, screen=screen))
+        (_called(say, name), _files(say, files, language), _what(say, again, screen=screen))
         for (name, language, screen, again), files in groups.items()
     )
     header = tuple(say(f"edition.papers.{name}") for name in ("paper", "file", "what"))
     return Table(header, rows, (0.22, 0.46, 0.32), "lll")
+
+
+def _called(say: Wording, name: str) -> str:
+    """What a document is called; one that this version does not know is called by its file."""
+    return say(f"edition.paper.{name}") if say.has(f"edition.paper.{name}") else name
 
 
 def _what(say: Wording, again: str, *, screen: bool) -> str:

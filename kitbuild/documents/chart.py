@@ -25,7 +25,6 @@ from kitbuild.documents.window import Window, brackets_mm
 from kitbuild.pattern.panel import Stitches
 
 DARK: Rgb = (50, 50, 50)
-PALE: Rgb = (170, 170, 170)
 
 
 def room_mm(
@@ -134,7 +133,7 @@ def _grid(window: Window) -> list[Mark]:
     """Thin lines along every bar."""
     across = np.arange(len(window.columns) + 1) * window.hole_mm + window.left_mm
     below = np.arange(window.bottom - window.top + 2) * window.hole_mm + window.top_mm
-    return [LineMarks(_ruled(window, across, below), 0.1, PALE)]
+    return [LineMarks(_ruled(window, across, below), window.sizes.grid_mm, window.sizes.grid_rgb)]
 
 
 def _heavy_lines(window: Window) -> list[Mark]:

@@ -19,11 +19,11 @@ from kitbuild.base.blocks import (
 )
 from kitbuild.documents.chart import chart, paper_behind, visible
 from kitbuild.documents.chart_edges import SIDES, Side, page_names, seam_marks, trim_marks
-from kitbuild.documents.chart_plan import Plan, compressed_columns, key, planned, whole
+from kitbuild.documents.chart_plan import Holes, Plan, compressed_columns, key, planned, read, whole, words_mm
 from kitbuild.documents.chart_type import MM
 from kitbuild.documents.job import Job
 from kitbuild.documents.line_groups import groups_of, turnings
-from kitbuild.documents.line_words import line_parts
+from kitbuild.documents.line_words import line_words
 from kitbuild.documents.tiles import Tile, Tiling
 from kitbuild.documents.turn_marks import turn_marks
 from kitbuild.documents.window import Window
@@ -39,8 +39,6 @@ from kitbuild.quantity.amounts import PieceAmounts
 
 ROOM_FOR_COUNTS = 2
 """Hole rows below the line that its chart shows, for the counts of the lowest groups."""
-LINE_HOLE_MM = 4.5
-"""A line that is shown in all its columns is not printed larger."""
 
 
 def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
@@ -51,7 +49,12 @@ def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     if rows != (1, panel.cover.rows):
         words += " " + say("repeat.rows", bars=panel.repeat.bars, top=rows[0], bottom=rows[1])
     yield Paragraph(words)
-    yield from _compressed(job, each, panel.stitches, rows, "repeat")
+    title = say("repeat.heading", piece=job.own(panel.piece.title))
+    columns, spans = compressed_columns(job, panel)
+    below, alone = (read(job, above_mm) for above_mm in (words_mm(job, title, words), 0.0))
+    plans = [planned(job, panel, columns, rows, spans, holes) for holes in (below, alone)]
+    plan = min(plans, key=lambda plan: len(plan.tiling.tiles))
+    yield from _compressed(job, each, panel.stitches, plan, "repeat")
 
 
 def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
@@ -59,9 +62,9 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     panel, line = each.panel, line_stitches(each.panel)
     cut = _cut_short(panel, line)
     lines, together = len(np.unique(panel.stitches.course[panel.stitches.row == 0])), lines_together(panel)
-    parts = line_parts(job, panel)
+    parts = line_words(job, each)
     overs = panel.piece.pattern.overs
-    values = {"cut": cut, "lines": lines, "together": together, "told": bool(parts), "left": job.left}
+    values = {"cut": cut, "lines": lines, "together": together, "left": job.left}
     yield Paragraph(
         job.say(
             f"line.text.{line_kind(panel)}",
@@ -71,8 +74,7 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
             **values,
         )
     )
-    if parts:
-        yield Steps(parts, "dot")
+    yield Steps(parts, "dot")
     if turnings(groups_of(panel, job.hand)):
         yield Paragraph(job.say("line.turns"))
     yield from line_charts(job, each)
@@ -82,7 +84,12 @@ def line_charts(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The line alone, drawn with the counts of its groups."""
     panel, line = each.panel, line_stitches(each.panel)
     lowest = min(int(line.y2.max()) + ROOM_FOR_COUNTS, panel.cover.rows)
-    yield from _compressed(job, each, line, (int(line.y1.min()), lowest), "line")
+    columns, spans = compressed_columns(job, panel)
+    columns = columns if spans else _columns_of(line, panel.cover.columns)
+    sizes = job.chart_sizes
+    holes = Holes(sizes.line_words_mm, sizes.least_hole_mm, sizes.line_hole_mm)
+    plan = planned(job, panel, columns, (int(line.y1.min()), lowest), spans, holes)
+    yield from _compressed(job, each, line, plan, "line")
 
 
 def _cut_short(panel: Panel, line: Stitches) -> int:
@@ -174,20 +181,12 @@ def _repeat_rows(panel: Panel) -> tuple[int, int]:
     return max(1, top - shift), min(rows, bottom - shift)
 
 
-def _compressed(
-    job: Job, each: PieceAmounts, stitches: Stitches, rows: tuple[int, int], kind: str
-) -> Iterator[Block]:
-    """Left end, one repeat and right end side by side, on as many figures as a readable hole size needs."""
+def _compressed(job: Job, each: PieceAmounts, stitches: Stitches, plan: Plan, kind: str) -> Iterator[Block]:
+    """Left end, one repeat and right end side by side, on as many figures as a plan has."""
     panel = each.panel
-    columns, spans = compressed_columns(job, panel)
     groups: list[Group] = []
-    if kind == "line":
-        columns = columns if spans else _columns_of(stitches, panel.cover.columns)
     if kind == "line" and not is_sideways(stitches):
-        groups = line_groups(stitches, columns, frozenset(span.first for span in spans[1:]))
-    sizes = job.chart_sizes
-    most = max(LINE_HOLE_MM, sizes.least_hole_mm) if kind == "line" and not spans else sizes.largest_hole_mm
-    plan = planned(job, panel, columns, rows, spans, sizes.more_words_mm, most)
+        groups = line_groups(stitches, plan.columns, frozenset(span.first for span in plan.spans[1:]))
     for tile in plan.tiling.tiles:
         window = plan.window(tile)
         if kind == "line" and not len(visible(window, stitches)[0]):

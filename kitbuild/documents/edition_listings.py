@@ -15,6 +15,7 @@ from kitbuild.documents.price_tables import prices
 from kitbuild.documents.wording import Wording
 from kitbuild.documents.words import note_text, pick_unit
 from kitbuild.production.picks import Pick
+from kitbuild.production.weights import weighed
 from kitbuild.quantity.amounts import PieceAmounts
 
 KEPT_WITH_BOXES: Final = ("chart-booklet", "instructions", "pick-list", "cut-list")
@@ -90,10 +91,18 @@ def facts(job: Job) -> Listing:
         ("language", job.say.language),
         ("paper", job.sheet.name),
         ("hours", f"{job.amounts.hours:.1f}"),
+        ("box", kit.box.key if kit.box else ""),
+        ("packed_weight_g", _packed_weight(job)),
     )
     return Listing(
         "kit.csv", (Column("fact", [name for name, _ in rows]), Column("value", [v for _, v in rows]))
     )
+
+
+def _packed_weight(job: Job) -> str:
+    """The weight of the packed box in grams, "" where it is not known."""
+    found = weighed(job.kit, job.picks)
+    return f"{found.total_mg / 1000:.3f}" if found and found.total_mg is not None else ""
 
 
 def palette(job: Job) -> Listing:

@@ -1,142 +1,172 @@
-"""The line that is laid first, as a stitcher would say it: group by group, in runs of like ones."""
+"""The line that is laid first in words and numbers, for paper and ears: told from its very stitches.
+
+Where the line is one that the kit states, in stitches of one length, it is told so (`stated_line`).
+Any other is told string by string, each stitch by its upper end and how many bars it is over; in sideways
+strings the left end is the upper one.
+"""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from itertools import groupby
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby, pairwise
+
+import numpy as np
 
 from kitbuild.documents.job import Job
-from kitbuild.documents.line_groups import Group, mixed_groups_of
-from kitbuild.documents.words import line_kind
-from kitbuild.pattern.panel import Panel
-from kitbuild.spec.records import Line
+from kitbuild.documents.order_table import QUARTERS, turns
+from kitbuild.documents.spoken import round_at
+from kitbuild.documents.stated_line import line_parts
+from kitbuild.documents.words import line_kind, line_stitches
+from kitbuild.pattern.panel import Bools, Panel, Stitches
+from kitbuild.quantity.amounts import PieceAmounts
 
-Stretch = tuple[Group | None, list[Group], Group | None]
-"""Groups side by side, with the one before them and the one after them where there is one."""
+LONGEST_ROUND = 24
+"""Groups that are told as one round at most: a line is read beside its chart."""
+
+Place = tuple[int, int, int]
+"""Lane, upper hole and lower hole of a stitch: column and hole rows, or hole row and columns."""
 
 
-def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:
-    """The line as a stitcher would say it, from the hand's side on: one end, one repeat, the other."""
-    repeat, line = panel.repeat, panel.piece.pattern.line
-    if line is None or line_kind(panel) in ("four-way", "charted") or not _as_stated(panel, line):
-        return ()
-    near, far, names = repeat.left, repeat.right, ("left", "repeat", "right")
-    if job.left:
-        near, far, names, line = far, near, names[::-1], _from_the_right(line)
-    whole = repeat.count * repeat.columns
-    spans = ((-near, 0), (0, repeat.columns if repeat.count else 0), (whole, whole + far))
-    last = panel.cover.columns + 1
-    return tuple(
-        job.say(
-            f"line.{name}",
-            first=last - (start + near + 1) if job.left else start + near + 1,
-            last=last - (end + near) if job.left else end + near,
-            count=repeat.count,
-            runs=_told(
-                job,
-                panel,
-                line,
-                (start, end),
-                begins=start == -near,
-                again=name == "repeat" and repeat.count > 1,
-            ),
+@dataclass(frozen=True, slots=True)
+class LineGroup:
+    """Stitches side by side, each over so many bars, `rise` bars above those before; below where negative."""
+
+    stitches: int
+    over: int
+    rise: int
+
+
+def line_words(job: Job, each: PieceAmounts) -> tuple[str, ...]:
+    """The line from the hand's side on, a sentence for each stretch of it."""
+    panel = each.panel
+    if is_as_stated(job, panel):
+        return line_parts(job, panel)
+    if line_kind(panel) == "charted":
+        return tuple(_strings(job, *_first_area(job, each)))
+    strings = _first_strings(panel)
+    told = list(_strings(job, strings[0], quarter=QUARTERS[0] if len(strings) > 1 else ""))
+    size = panel.cover.columns + 1
+    for turned, string in enumerate(strings[1:], 1):
+        quarter = QUARTERS[turned] if len(strings) == len(QUARTERS) else ""
+        if quarter and _ends(string) == _ends(strings[0], size, turned):
+            told.append(_turned_text(job, string, quarter))
+        else:
+            told += _strings(job, string, quarter=quarter)
+    return tuple(told)
+
+
+def is_as_stated(job: Job, panel: Panel) -> bool:
+    """Whether the line is told as the kit states it: then all of its stitches are of the stated length."""
+    lengths = set(line_stitches(panel).length().tolist())
+    return lengths == set(panel.piece.pattern.overs) and len(lengths) == 1 and bool(line_parts(job, panel))
+
+
+def _first_strings(panel: Panel) -> list[Stitches]:
+    """The strings that are laid first: in ring patterns the first line, else all of its row."""
+    work, line = panel.stitches, line_stitches(panel)
+    first = line if panel.counted == "rings" else work.take(work.row == line.row[0])
+    return [first.take(first.course == course) for course in np.unique(first.course)]
+
+
+def _first_area(job: Job, each: PieceAmounts) -> tuple[Stitches, str]:
+    """Charted work: the stitches side by side that are worked first, and their colour's name."""
+    area = turns(job.work(each))[0].areas[0]
+    work = each.panel.stitches.take(job.order(each).stitch[: area.stitches])
+    return work, job.own(job.kit.palette[int(work.colour[0])].name)
+
+
+def _ends(work: Stitches, size: int = 0, turned: int = 0) -> set[tuple[tuple[int, int], ...]]:
+    """Both ends of each stitch, turned so many quarters clockwise in a square of `size` - 1 holes."""
+    ends = []
+    for x, y in ((work.x1, work.y1), (work.x2, work.y2)):
+        for _ in range(turned):
+            x, y = size - y, x
+        ends.append(list(zip(x.tolist(), y.tolist(), strict=True)))
+    return {tuple(sorted(pair)) for pair in zip(*ends, strict=True)}
+
+
+def _turned_text(job: Job, string: Stitches, quarter: str) -> str:
+    """A string that is the first one again, once the piece is turned with this quarter's edge to the top."""
+    backwards = job.left != (quarter in ("lower", "left"))
+    along = string.x1 if quarter == "lower" else string.y1
+    first = string.take(np.array([int(along.argmax() if backwards else along.argmin())]))
+    x = int((first.x2 if quarter == "right" else first.x1)[0])
+    y = int((first.y2 if quarter == "lower" else first.y1)[0])
+    name = job.say(f"quarter.{quarter}")
+    return job.say("line.turned", quarter=name, edge=quarter, x=x, y=y, stitches=len(string))
+
+
+def _strings(job: Job, work: Stitches, colour: str = "", quarter: str = "") -> Iterator[str]:
+    """Each unbroken stretch of a string in words."""
+    sideways = bool(work.x1[0] != work.x2[0])
+    for places in _stretches(work, backwards=job.left and not sideways):
+        lane, upper, _ = places[0]
+        groups = list(_groups(places))
+        usual = int(np.bincount([low - high for _, high, low in places]).argmax())
+        yield job.say(
+            "line.string",
+            quarter=job.say(f"quarter.{quarter}") if quarter else "",
+            colour=colour,
+            x=upper if sideways else lane,
+            y=lane if sideways else upper,
+            way="down" if sideways else "left" if job.left else "right",
+            stitches=len(places),
+            usual=usual,
+            mixed=any(group.over != usual for group in groups),
+            groups=job.say("list.joiner").join(_told(job, groups, usual, sideways=sideways)),
         )
-        for name, (start, end) in zip(names, spans, strict=True)
-        if end > start
+
+
+def _stretches(work: Stitches, *, backwards: bool) -> Iterator[list[Place]]:
+    """The stitches in the order of their lanes, parted where a lane has none."""
+    upright: Bools = work.x1 == work.x2
+    lane, top, bottom = (
+        np.where(upright, *pair) for pair in ((work.x1, work.y1), (work.y1, work.x1), (work.y2, work.x2))
     )
+    places = sorted(zip(lane.tolist(), top.tolist(), bottom.tolist(), strict=True), reverse=backwards)
+    stretch = [places[0]]
+    for before, place in pairwise(places):
+        if abs(place[0] - before[0]) != 1:
+            yield stretch
+            stretch = []
+        stretch.append(place)
+    yield stretch
 
 
-def _told(job: Job, panel: Panel, line: Line, span: tuple[int, int], *, begins: bool, again: bool) -> str:
-    """The runs of a stretch of columns: as the line is stated, or as it stands in mixed lengths."""
-    groups = mixed_groups_of(panel, job.hand)
-    if not groups:
-        return _runs_text(job, line, *span, begins=begins, again=again)
-    near = panel.repeat.right if job.left else panel.repeat.left
-    return _mixed_text(job, _within(groups, span[0] + near, span[1] + near), begins=begins, again=again)
+def _groups(places: Sequence[Place]) -> Iterator[LineGroup]:
+    before = places[0][1]
+    for (upper, lower), same in groupby(places, lambda place: place[1:]):
+        yield LineGroup(len(list(same)), lower - upper, before - upper)
+        before = upper
 
 
-def _within(groups: tuple[Group, ...], start: int, end: int) -> Stretch:
-    """The groups, or parts of some, of stitches `start` to before `end` of a line, and what stands beside."""
-    each = [(group, column) for group in groups for column in group.columns]
-    parts = [
-        replace(group, columns=tuple(column for _, column in same))
-        for group, same in groupby(each[start:end], key=lambda pair: pair[0])
-    ]
-    before = each[start - 1][0] if start else None
-    return before, parts, each[end][0] if end < len(each) else None
+def _told(job: Job, groups: list[LineGroup], usual: int, *, sideways: bool) -> Iterator[str]:
+    """The first group, and the others in runs and rounds of like groups."""
+    yield _group(job, groups[0], 1, usual, sideways=sideways, first=True)
+    row = [(group, len(list(same))) for group, same in groupby(groups[1:])]
+    at = 0
+    while at < len(row):
+        wide, times = round_at(row, at, LONGEST_ROUND)
+        words = [
+            _group(job, group, count, usual, sideways=sideways)
+            for group, count in row[at : at + max(wide, 1)]
+        ]
+        told = job.say("list.joiner").join(words)
+        yield job.say("spoken.round", times=times, count=wide, runs=told) if wide else told
+        at += max(wide * times, 1)
 
 
-def _mixed_text(job: Job, stretch: Stretch, *, begins: bool, again: bool) -> str:
-    """Runs of like groups with the length of their stitches; heights are those of upper ends."""
-    before, groups, after = stretch
-    tops = [before.top if before else groups[0].top, *(group.top for group in groups)]
-    keys = [
-        (len(group.columns), group.bottom - group.top, group.top - top)
-        for group, top in zip(groups, tops[:-1], strict=True)
-    ]
-    words = []
-    for at, ((stitches, over, drop), same) in enumerate(groupby(keys)):
-        first = begins and not at
-        way = "" if first else _way(drop)
-        many = len(list(same))
-        words.append(
-            job.say("line.mixed", groups=many, stitches=stitches, over=over, drop=abs(drop), way=way)
-        )
-    if begins and again and after:
-        drop = after.top - groups[-1].top
-        words.append(job.say("line.again", drop=abs(drop), way=_way(drop)))
-    return job.say("list.joiner").join(words)
-
-
-def _from_the_right(line: Line) -> Line:
-    """The line read from right to left: each group as far above the one before as that was below it."""
-    groups = line.groups[::-1]
-    drops = [line.groups[0].drop, *(group.drop for group in groups[:-1])]
-    turned = tuple(replace(group, drop=-drop) for group, drop in zip(groups, drops, strict=True))
-    return replace(line, groups=turned, drift=-line.drift)
-
-
-def _as_stated(panel: Panel, line: Line) -> bool:
-    """Whether the repeat that was found is the line's own, and the ends are those that were stated."""
-    pattern, repeat = panel.piece.pattern, panel.repeat
-    wide = sum(group.stitches for group in line.groups)
-    return repeat.columns == wide and repeat.left == pattern.left
-
-
-def line_text(job: Job, line: Line | None) -> str:
-    """One repeat of the line, group by group; a dash for charted work."""
-    if line is None:
-        return job.say("line.none")
-    return _runs_text(job, line, 0, sum(group.stitches for group in line.groups), begins=True, again=True)
-
-
-def _runs_text(job: Job, line: Line, start: int, end: int, *, begins: bool, again: bool) -> str:
-    """Columns `start` to `end` (counted from a repeat's first, from 0) in runs of like groups.
-
-    Where the work `begins` here, the first group stands by itself; else it is told from the one before.
-    `again` says that a further repeat follows, whose first group has then to be told.
-    """
-    groups = _groups_between(line, start, end)
-    words = [job.say("line.first", stitches=groups[0][0])] if begins else []
-    later = groupby(groups[1:] if begins else groups)
-    words += [_run(job, stitches, drop, len(list(same))) for (stitches, drop), same in later]
-    if begins and again:
-        drop = line.groups[0].drop
-        words.append(job.say("line.again", drop=abs(drop), way=_way(drop)))
-    return job.say("list.joiner").join(words)
-
-
-def _groups_between(line: Line, start: int, end: int) -> list[tuple[int, int]]:
-    """Stitches and drop of each group, or part of one, in a stretch of columns."""
-    place = [at for at, group in enumerate(line.groups) for _ in range(group.stitches)]
-    wide = len(place)
-    keys = [(column // wide, place[column % wide]) for column in range(start, end)]
-    return [(len(list(same)), line.groups[at].drop) for (_, at), same in groupby(keys)]
-
-
-def _run(job: Job, stitches: int, drop: int, groups: int) -> str:
-    return job.say("line.run", groups=groups, stitches=stitches, drop=abs(drop), way=_way(drop))
-
-
-def _way(drop: int) -> str:
-    return "down" if drop > 0 else "up" if drop < 0 else "level"
+def _group(
+    job: Job, group: LineGroup, groups: int, usual: int, *, sideways: bool, first: bool = False
+) -> str:
+    return job.say(
+        "line.group",
+        groups=groups,
+        stitches=group.stitches,
+        over=0 if group.over == usual else group.over,
+        rise=abs(group.rise),
+        way="up" if group.rise > 0 else "down",
+        sideways=sideways,
+        first=first,
+    )

@@ -16,7 +16,7 @@ from kitbuild.spec.records import Kit, Piece
 def made_up(job: Job) -> Scene:
     """Each thing of a kit as it is used: a box of its walls, a pile of what lies flat."""
     faces, width_mm, height_mm = put_up(job.kit, [each.panel for each in job.amounts.pieces])
-    return Scene(_alt(job), job.say.language, width_mm, height_mm, faces.quads, faces.rgb)
+    return Scene(words(job), job.say.language, width_mm, height_mm, faces.quads, faces.rgb)
 
 
 def put_up(kit: Kit, panels: Iterable[Panel]) -> tuple[Faces, float, float]:
@@ -51,7 +51,7 @@ def _standing(things: list[Faces], places: list[tuple[float, float]]) -> list[tu
     return [(x, y + high[y] - thing.size_mm[1]) for thing, (x, y) in zip(things, places, strict=True)]
 
 
-def _alt(job: Job) -> str:
+def words(job: Job) -> str:
     """What the picture shows, thing by thing."""
     walls = walls_of(job.kit)
 

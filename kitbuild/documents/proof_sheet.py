@@ -12,10 +12,10 @@ from kitbuild.documents.certainty_tables import certainty_blocks
 from kitbuild.documents.chart_pages import whole_tiling
 from kitbuild.documents.edition_notes import edition_blocks
 from kitbuild.documents.job import Job
-from kitbuild.documents.line_words import line_text
 from kitbuild.documents.price_tables import price_blocks
 from kitbuild.documents.proof_notes import note_blocks
 from kitbuild.documents.start_hole import start_hole
+from kitbuild.documents.stated_line import line_text
 from kitbuild.documents.unit_words import Unit
 from kitbuild.documents.words import (
     area_shares,

@@ -60,8 +60,9 @@ def papers(found: Changes) -> Iterator[Paper]:
     """Every file of the later edition, then those that are made no more."""
     old, new = files(found.old), files(found.new)
     again = {document: _again(found, document) for document, _ in new.values()}
+    listed = bool(found.old["documents.csv"])
     for file, (document, language) in new.items():
-        yield Paper(file, document, language, again[document] if file in old or not old else "new")
+        yield Paper(file, document, language, "new" if listed and file not in old else again[document])
     for file, (document, language) in old.items():
         if file not in new:
             yield Paper(file, document, language, "gone")
@@ -78,8 +79,10 @@ def files(edition: Opened) -> Mapping[str, tuple[str, str]]:
 
 
 def _again(found: Changes, document: str) -> Again:
+    """What is to be done with a document; one whose earlier texts were not kept may say anything else."""
     name = document.split(".")[0]
-    if document in found.documents or _drawn_otherwise(found, document):
+    kept = any(row["document"] == document for row in found.old["wording.csv"])
+    if not kept or document in found.documents or _drawn_otherwise(found, document):
         return "again"
     if not found.numbered or name in _UNNUMBERED:
         return "same"

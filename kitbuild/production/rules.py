@@ -10,6 +10,7 @@ from kitbuild.base.units import money_text
 from kitbuild.production.box import TOY_UNDER, box_of, least_age, words_in
 from kitbuild.production.cautions import WORDS
 from kitbuild.production.cost import Cost
+from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.spec.records import Kit
 from kitbuild.spec.words import shown, suggestion
 
@@ -60,6 +61,22 @@ def price_covers_the_cost(kit: Kit, cost: Cost) -> Iterator[Problem]:
         yield Problem(place, "KB602", message, "raise the price, or pack less", warning=True)
 
 
+def blanks_lie_flat(kit: Kit, cost: Cost) -> Iterator[Problem]:
+    """A plastic blank lies flat on one of the box's sides; nothing is said where no box is named."""
+    if kit.box is None:
+        return
+    wide, long = sorted(kit.box.inside_mm)[-2:]
+    for source in (pick.source for pick, _ in cost.lines):
+        if isinstance(source, PieceAmounts) and source.sizes.piece.canvas.weave == "plastic":
+            blank = source.sizes.blank
+            if min(blank.width_mm, blank.height_mm) > wide or max(blank.width_mm, blank.height_mm) > long:
+                message = (
+                    f"the blank of {source.sizes.piece.key}, {blank.width_mm:g} x {blank.height_mm:g} mm, "
+                    f"does not lie flat in the box {kit.box.key}, {wide:g} x {long:g} mm"
+                )
+                yield Problem(kit.file("box"), "KB609", message, "name a larger box", warning=True)
+
+
 def materials_can_be_had(kit: Kit) -> Iterator[Problem]:
     """An edition from the day on that a material is replaced should have the new one."""
     used = [(colour.thread, colour.at("thread")) for colour in kit.palette]
@@ -80,7 +97,7 @@ BEFORE: Final[tuple[BoxRule, ...]] = (
     toys_are_said,
     materials_can_be_had,
 )
-RULES: Final[tuple[Rule, ...]] = (price_covers_the_cost,)
+RULES: Final[tuple[Rule, ...]] = (price_covers_the_cost, blanks_lie_flat)
 
 
 def before(kit: Kit) -> tuple[Problem, ...]:

@@ -10,10 +10,12 @@ from fractions import Fraction
 from typing import Final
 
 from kitbuild.base.colour import parse_rgb
-from kitbuild.base.units import FILM_MM_PER, MM_PER, exact_mm, length_mm
+from kitbuild.base.units import FILM_MM_PER, MG_PER, MM_PER, exact_mm, length_mm
 
 #: Longer than anything that a workshop handles: a kilometre of thread.
 LONGEST_MM: Final = 1_000_000.0
+#: Heavier than anything that one person lifts: 100 kg.
+HEAVIEST_MG: Final = 100_000_000
 
 _TIMES = re.compile(r"\s*[x×]\s*")
 _UNIT = re.compile(r"\s*[A-Za-z]+$")
@@ -87,6 +89,16 @@ def read_film(text: str) -> Fraction:
     value = exact_mm(text, FILM_MM_PER)
     if not 0 < value <= 10:
         raise ValueError(f"no thickness of a film: {text!r}")
+    return value
+
+
+def read_weight(text: str) -> int:
+    """A written weight in whole milligrams, more than nothing: `9.2 g`, `1/2 oz`; else ValueError."""
+    if not text.isascii() or len(text) > 40:
+        raise ValueError(f"not a weight: {text!r}")
+    value = round(exact_mm(text, MG_PER))
+    if not 0 < value <= HEAVIEST_MG:
+        raise ValueError(f"no weight of a thing: {text!r}")
     return value
 
 
@@ -246,6 +258,14 @@ def _length_cure(text: str) -> str:
     return f"write a number and one of {', '.join(MM_PER)}, as in `38 mm` or `1 1/2 in`"
 
 
+def _weight_cure(text: str) -> str:
+    if _BARE_NUMBER.fullmatch(text) and len(text) < 12:
+        return f"say the unit: write `{text} g`"
+    if re.fullmatch(r"[0-9]+,[0-9]+ ?[a-z]+", text) and len(text) < 16:
+        return f"write a point for the decimals: `{text.replace(',', '.')}`"
+    return f"write a number and one of {', '.join(MG_PER)}, as in `9.2 g` or `1/2 oz`"
+
+
 def _film_cure(text: str) -> str:
     if _BARE_NUMBER.fullmatch(text) and len(text) < 12:
         return f"say the unit: write `{text} mm` or `{text} mil`"
@@ -265,6 +285,7 @@ FORMATS: Final[dict[str, Format]] = {
     "canvas-length": Format(
         "a length", "38 mm", lambda text: read_canvas_length(text, 1), _canvas_length_cure
     ),
+    "weight": Format("a weight above 0", "9.2 g", read_weight, _weight_cure),
     "film": Format("the thickness of a film", "0.02 mm", read_film, _film_cure),
     "rod-size": Format("a rod's length, or length x thickness", "40 x 3 mm", read_rod),
     "disc-size": Format("a disc's diameter, or diameter x thickness", "25 x 3 mm", read_rod),

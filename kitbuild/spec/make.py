@@ -22,6 +22,7 @@ from kitbuild.spec.formats import (
     read_sheet,
 )
 from kitbuild.spec.make_trade import replacement_record, trade_record
+from kitbuild.spec.packing import box_type, weighing, weight_mg
 from kitbuild.spec.records import (
     Bag,
     Canvas,
@@ -66,6 +67,12 @@ def house_record(file: Checked, wordings: tuple[Checked, ...] = ()) -> House:
         at=file.at,
         words=tuple(_words(each) for each in wordings),
         labels=_labels(data.get("labels", {})),
+        boxes=MappingProxyType(
+            {key: box_type(key, part, file.at.below("boxes", key)) for key, part in data["boxes"].items()}
+        ),
+        weighing=weighing(data.get("weighing")),
+        booklet_weight_mg=weight_mg(data["printing"], "booklet_weight"),
+        sheet_weight_mg=weight_mg(data["printing"], "sheet_weight"),
         trade=trade_record(data, currency),
     )
 
@@ -133,8 +140,9 @@ def exchanged(materials: Materials, instead: Mapping[str, str]) -> Materials:
 
 
 def _bought(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Who sells a material, and in which multiples."""
-    return {"supplier": data.get("supplier", ""), "order_multiple": data["order_multiple"]}
+    """Who sells a material, in which multiples, and what one of it weighs."""
+    supplier, multiple = data.get("supplier", ""), data["order_multiple"]
+    return {"supplier": supplier, "order_multiple": multiple, "weight_mg": weight_mg(data)}
 
 
 def _canvas(key: str, data: Mapping[str, Any], at: At, currency: str) -> Canvas:
@@ -157,6 +165,7 @@ def _canvas(key: str, data: Mapping[str, Any], at: At, currency: str) -> Canvas:
         bin=data["bin"],
         stock=tuple(stock),
         at=at,
+        stages=data["stages"],
         replaced_by=replacement_record(data, at),
     )
 

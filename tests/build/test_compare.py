@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import shutil
+import subprocess
+import sys
 from functools import cache
 from pathlib import Path
 
@@ -12,19 +15,19 @@ import pypdfium2
 import pytest
 
 from kitbuild.base.blocks import Figure
-from kitbuild.build import make
+from kitbuild.build import Made, make
 from kitbuild.documents.change_sheet import Comparison, change_sheet
 from kitbuild.documents.wording import languages, wording
-from kitbuild.editions import open_made
+from kitbuild.editions import open_data, open_made
 from kitbuild.output.pdf import render_pdf
 from kitbuild.output.plain_text import render_text
 from kitbuild.production.changes import Changes, changes
 from kitbuild.production.consequences import Consequences, consequences
-from kitbuild.production.opened import Opened
+from kitbuild.production.opened import READ, Opened, Unreadable, opened
 from kitbuild.spec.folder import read_range
 from tests.build.places import CODES, change, run, small_shop, workshop
 from tests.documents.test_wording import ENGLISH, Listening
-from tests.spec.ranges import KITS
+from tests.spec.ranges import KITS, ROOT
 
 
 @pytest.fixture(scope="module")
@@ -240,3 +243,49 @@ def test_a_released_edition_that_was_altered_is_told(shop: Path) -> None:
     assert run(shop, "check").codes == ["KB903"]
     manifest = json.loads((path.parent / "manifest.json").read_text(encoding="utf-8"))
     assert manifest["edition"] == 1
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new"),
+    [
+        ("palette.csv", b"#4a3527", b"brown"),
+        ("palette.csv", b",square,", b",blob,"),
+        ("stitches.csv", b",bark,", b",bork,"),
+        ("finishing.csv", b"coaster,", b"saucer,"),
+        ("thread.csv", b"moss,wool", b"mess,wool"),
+        ("kit.csv", b"2026-10-01", b"in autumn"),
+    ],
+)
+def test_open_data_that_does_not_agree_with_itself_is_told(
+    file: str, old: bytes, new: bytes, shops: Path
+) -> None:
+    files = {name: content for name, content in open_data(whin(shops)).items() if name in READ}
+    assert opened(files).code == "WHIN"
+    with pytest.raises(Unreadable, match=file):
+        opened(files | {file: files[file].replace(old, new)})
+
+
+@cache
+def whin(folder: Path) -> Made:
+    found, _ = read_range(workshop(folder / "whin") / "kits")
+    assert found is not None
+    return make(next(kit for kit in found.kits if kit.code == "WHIN"))
+
+
+def test_a_reader_that_goes_away_ends_it_quietly(shop: Path) -> None:
+    assert run(shop, "build", "WHIN").code == 0
+    command = f"{sys.executable} -m kitbuild compare build/WHIN build/WHIN; echo $? >code"
+    reader, writer = os.pipe()
+    os.close(reader)
+    with open(writer, "wb") as closed:
+        done = subprocess.run(
+            command,
+            shell=True,
+            cwd=shop,
+            stdout=closed,
+            stderr=subprocess.PIPE,
+            env=os.environ | {"PYTHONPATH": str(ROOT)},
+            check=False,
+        )
+    assert (done.stderr, (shop / "code").read_text()) == (b"", "141\n")
+    assert (shop / "build/changes/WHIN/change-sheet.html").read_bytes().startswith(b"<!DOCTYPE html>")

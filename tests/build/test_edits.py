@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -183,3 +183,14 @@ def test_another_title_of_a_piece_leaves_its_blanks_alone(place: Path) -> None:
     folder = shop(place / "titled" / "kits", "WHIN", {"whin": ("title: Coaster", "title: Mug mat")})
     found = changes(open_made(unedited(place, "WHIN")), open_made(made(folder, "WHIN")))
     assert {each.item for each in consequences(found).exchange} == {"WHIN-booklet", "WHIN-sheet"}
+
+
+def test_an_edition_that_lists_no_files_can_be_compared(place: Path) -> None:
+    """Earlier versions kept the texts of the customer's papers alone: the rest is made again."""
+    now = open_made(unedited(place, "TARN"))
+    customers = tuple(row for row in now["wording.csv"] if row["document"].startswith(("chart", "instr")))
+    then = replace(now, tables={**now.tables, "documents.csv": (), "wording.csv": customers})
+    papers = consequences(changes(then, now)).papers
+    lists, pictures = {"pick-list.pdf", "cut-list.pdf"}, {"finished.svg", "finished.png"}
+    assert {paper.file for paper in papers if paper.again == "again"} == lists | pictures
+    assert {paper.again for paper in papers} == {"again", "same"}

@@ -348,7 +348,7 @@ def _points(mark: object) -> np.ndarray:
 def test_pages_of_one_chart_carry_on() -> None:
     """HEATH's pages name their neighbours, and hatch what stood on the page before."""
     whole = charts("HEATH", "Cushion front", "chart-booklet", "whole")
-    assert len(whole) == 6
+    assert len(whole) == 9
     for before, after in pairwise(whole[:3]):
         mark = stitch_marks(after)
         assert first_column(after) + 3 == first_column(before) + box(stitch_marks(before))[1] - 1

@@ -246,6 +246,7 @@ def _own_words(kit: Kit) -> Iterator[str]:
     for extra in kit.extras:
         yield from (extra.extra.title, extra.extra.unit, extra.extra.bin, extra.extra.key)
     yield from (house.printed_bin, f"{kit.code}-booklet", f"{kit.code}-sheet")
+    yield kit.box.title if kit.box else ""
     for trial in kit.trials:
         yield from (trial.date, trial.by, trial.remarks)
     # keys of test files and their names, which the tester's sheet shows to the maker
