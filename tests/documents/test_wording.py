@@ -115,6 +115,10 @@ def test_nothing_english_is_wired_into_runs() -> None:
         "in",
         "December",
         "A4",
+        "ed1-m1-1",
+        "ed1-m1-2",
+        "m1",
+        "WHIN-bundle",
         "North Mill",
         *known(),
     }
