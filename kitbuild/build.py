@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
@@ -12,7 +13,7 @@ from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.base.scene import Scene
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
-from kitbuild.documents.edition import USUAL, Edition, editions
+from kitbuild.documents.edition import Edition, editions
 from kitbuild.documents.edition_listings import edition_listings
 from kitbuild.documents.finished import finished
 from kitbuild.documents.instructions import instructions
@@ -74,7 +75,8 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     """
     speak = (say,) if say else speaking(kit)
     first = judged(kit, warnings, speak)
-    documents = tuple(each(job, suffix) for job, suffix, made_so in _jobs(first, speak) for each in made_so)
+    printed = [(job, each(job, suffix)) for job, suffix in _jobs(first, speak) for each in CUSTOMERS]
+    documents = (*(document for _, document in printed), *_shops(first, printed))
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
     screens = tuple(_screens(first, speak))
     listed = (*listings(first), *edition_listings(first, speak, documents))
@@ -100,17 +102,31 @@ def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) 
     return Job(amounts, picked, cut_plan, costs, hazards, judgement, speak[0], sheets(kit)[0][0])
 
 
-_Maker = Callable[[Job, str], Document]
-
-
-def _jobs(first: Job, speak: tuple[Wording, ...]) -> Iterator[tuple[Job, str, tuple[_Maker, ...]]]:
-    """Every job of a kit with the words before its files' suffix, and the documents that are made so."""
+def _jobs(first: Job, speak: tuple[Wording, ...]) -> Iterator[tuple[Job, str]]:
+    """Every job of a kit's customer's documents, with the words before its files' suffix."""
     asked = tuple(editions(first.kit.house.editions))
     for (sheet, paper), say, edition in product(sheets(first.kit), speak, asked):
         language = "" if say is speak[0] else f".{say.language}"
-        plain = not language and edition == USUAL
         job = replace(first, say=say, sheet=edition.sheet(sheet), edition=edition)
-        yield job, edition.suffix(language, paper), (*CUSTOMERS, *(SHOPS if plain else ()))
+        yield job, edition.suffix(language, paper)
+
+
+def _shops(first: Job, printed: Iterable[tuple[Job, Document]]) -> Iterator[Document]:
+    """The workshop's own documents, on each of its papers; the proof tells what stands in those printed."""
+    printed = tuple(printed)
+    for sheet, paper in sheets(first.kit):
+        job = replace(first, sheet=sheet)
+        job = replace(job, fallbacks=fallbacks(job, printed))
+        yield from (each(job, paper) for each in SHOPS)
+
+
+def fallbacks(first: Job, printed: Iterable[tuple[Job, Document]]) -> dict[str, Counter[str]]:
+    """What stands otherwise in each edition, by its word, in the language and on the paper of `first`."""
+    found: dict[str, Counter[str]] = {}
+    for job, document in printed:
+        if job.say is first.say and job.sheet == job.edition.sheet(first.sheet):
+            found.setdefault(job.edition.word, Counter()).update(document.fallbacks)
+    return found
 
 
 def _screens(first: Job, speak: tuple[Wording, ...]) -> Iterator[Document]:

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Table
 from kitbuild.base.document import Sheet
-from kitbuild.documents.booklet import booklet
 from kitbuild.documents.chart_pages import whole_tiling
 from kitbuild.documents.chart_plan import key
 from kitbuild.documents.edition import Edition, editions
-from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job
 from kitbuild.documents.words import listed
 
@@ -52,8 +49,7 @@ def _charts(job: Job) -> Iterator[str]:
 def _fallbacks(job: Job) -> Iterator[str]:
     """What stands otherwise than usual in the booklet and the sheet of an edition, each with its number."""
     say = job.say
-    makers = (booklet, instructions) if job.edition.fits else ()
-    found = Counter(word for made in makers for word in made(job).fallbacks)
+    found = job.fallbacks[job.edition.word] if job.edition.fits else {}
     for word, count in sorted(found.items()):
         yield say(f"fallback.{word}", count_of=count)
     bare = [each.panel.piece.title for each in job.amounts.pieces if not key(job, each.panel)]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 from kitbuild.base.blocks import Block, Ink
 from kitbuild.base.colour import WHITE
@@ -35,7 +36,8 @@ class Judgement:
 class Job:
     """One kit ready to be printed on one paper in one language, in one edition.
 
-    `sheet` is the page that the edition is laid out for.
+    `sheet` is the page that the edition is laid out for. `fallbacks` is what stands otherwise in the
+    customer's documents of each edition that has to be fitted, by the edition's word.
     """
 
     amounts: Amounts
@@ -47,6 +49,7 @@ class Job:
     say: Wording
     sheet: Sheet
     edition: Edition = USUAL
+    fallbacks: Mapping[str, Counter[str]] = field(default_factory=dict)
 
     @property
     def kit(self) -> Kit:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Mapping
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from kitbuild.base.units import about_inches, about_mm, inches_text, metric_parts, minor_digits, round_half_up
@@ -46,12 +46,7 @@ class Speech:
         return self._decimal(exact, after)
 
     def _decimal(self, value: Decimal, digits: int | None = None) -> str:
-        from babel.numbers import format_decimal
-
-        # a narrow no-break space is no place for a line to break, but not every typesetter knows
-        tail = "#" * 6 if digits is None else "0" * digits
-        pattern = f"#,##0.{tail}" if tail else "#,##0"
-        return format_decimal(value, format=pattern, locale=self.locale).replace("\u202f", "\xa0")
+        return _decimal(self.locale, value + 0, digits)  # nothing has no sign
 
     def metric(self, value_mm: float) -> str:
         """A length in mm, cm or m: `7.6 cm`."""
@@ -108,3 +103,14 @@ class Speech:
         """An amount with its currency's digits: `12.50 EUR`."""
         digits = minor_digits(currency)
         return f"{self._decimal(Decimal(minor).scaleb(-digits), digits)} {currency}"
+
+
+@lru_cache(maxsize=4096)
+def _decimal(locale: Locale, value: Decimal, digits: int | None) -> str:
+    """A number with a language's signs; the same few are said on every page."""
+    from babel.numbers import format_decimal
+
+    # a narrow no-break space is no place for a line to break, but not every typesetter knows
+    tail = "#" * 6 if digits is None else "0" * digits
+    pattern = f"#,##0.{tail}" if tail else "#,##0"
+    return format_decimal(value, format=pattern, locale=locale).replace("\u202f", "\xa0")

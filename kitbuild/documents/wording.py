@@ -8,7 +8,7 @@ gives its own texts in the language, in a file of its own.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -37,7 +37,7 @@ class Wording:
         self.file = file
         self.words = words
         self.speech = Speech(language, self.sentences)
-        self._templates: dict[str, Template] = {}
+        self._spoken: dict[str, Callable[..., str]] = {}
         self._environment = _environment()
         self._environment.globals.update(self.speech.functions())
 
@@ -46,7 +46,7 @@ class Wording:
         from jinja2 import TemplateError
 
         try:
-            return self._template(id).render(**values)
+            return self._sentence(id)(**values)
         except (TemplateError, TypeError, ValueError, ArithmeticError) as error:
             raise InputProblems([self._unspeakable(id, error)]) from error
 
@@ -103,13 +103,26 @@ class Wording:
     def _key(self, id: str) -> Place:
         return self.words.at.key("sentences", id) if self.words else Place(self.file)
 
-    def _template(self, id: str) -> Template:
+    def _sentence(self, id: str) -> Callable[..., str]:
+        """What fills a sentence in; one without any expression is as it stands."""
         if id not in self.sentences:
             cure = f"write it in the {self.language} catalogue"
             raise InputProblems([Problem(Place(self.file), "KB701", f"sentence {id} is missing", cure)])
-        if id not in self._templates:
-            self._templates[id] = self._environment.from_string(self.sentences[id])
-        return self._templates[id]
+        if id not in self._spoken:
+            text = self.sentences[id]
+            self._spoken[id] = self._template(text).render if "{" in text else _unchanged(text)
+        return self._spoken[id]
+
+    def _template(self, text: str) -> Template:
+        made = self._environment.from_string(text)
+        made.globals = self._environment.globals  # one mapping, not a chain: it is copied at each rendering
+        return made
+
+
+def _unchanged(text: str) -> Callable[..., str]:
+    """A sentence that takes no values, without the line's end that its block of YAML may have."""
+    said = text.removesuffix("\n")
+    return lambda **_: said
 
 
 def _environment() -> Environment:

@@ -62,14 +62,19 @@ def draw_stitches(canvas: Canvas, marks: StitchMarks, height: float, forms: Form
     if marks.symbols:
         x = (marks.x1 + marks.x2) / 2 if marks.symbol_x is None else marks.symbol_x
         y = (marks.y1 + marks.y2) / 2 if marks.symbol_y is None else marks.symbol_y
-        _place(canvas, *_points(marks, x, y, height), *_symbols(canvas, marks, forms))
+        names, kinds = _symbols(canvas, marks, forms)
+        there = ~(np.isnan(x) | np.isnan(y))
+        _place(canvas, *_points(marks, x[there], y[there], height), names, kinds[there])
     canvas.restoreState()
 
 
-def _points(marks: StitchMarks, x: Floats, y: Floats, height: float) -> tuple[Floats, Floats]:
+def _points(marks: StitchMarks, x: Floats, y: Floats, height: float) -> tuple[Ints, Ints]:
+    """Places in whole hundredths of a point, so that no sum of steps between them is off."""
     hole = mm(marks.hole_mm)
     left, top = (mm(side) for side in marks.origin_mm)
-    return np.round(left + x * hole, 2), np.round(height - top - y * hole, 2)
+    points = (left + x * hole, height - top - y * hole)
+    across, up = (np.rint(each * 100).astype(np.int64) for each in points)
+    return across, up
 
 
 def _bars(canvas: Canvas, marks: StitchMarks, forms: Forms) -> tuple[list[str], Ints]:
@@ -95,16 +100,15 @@ def _symbols(canvas: Canvas, marks: StitchMarks, forms: Forms) -> tuple[list[str
     return names, marks.colour
 
 
-def _place(canvas: Canvas, x: Floats, y: Floats, names: list[str], kinds: Ints) -> None:
-    """Few distinct numbers stand in many places (holes are a grid), so each is written out once."""
-    columns, across = np.unique(x, return_inverse=True)
-    rows, down = np.unique(y, return_inverse=True)
-    starts = [f"q 1 0 0 1 {number} " for number in columns.tolist()]
-    middles = [f"{number} cm " for number in rows.tolist()]
-    ends = [f"{pdf_ink.operator(name)} Q" for name in names]
-    spots = zip(across.tolist(), down.tolist(), kinds.tolist(), strict=True)
-    text = "\n".join([starts[i] + middles[j] + ends[k] for i, j, k in spots])
-    pdf_ink.place_forms(canvas, text, filter(None, names))
+def _place(canvas: Canvas, x: Ints, y: Ints, names: list[str], kinds: Ints) -> None:
+    """Each form is placed from where the last one stands: a pattern has few steps, again and again."""
+    across, up = np.diff(x, prepend=0), np.diff(y, prepend=0)
+    codes = ((across + (1 << 20)) << 42) | ((up + (1 << 20)) << 20) | kinds
+    _, firsts, steps = np.unique(codes, return_index=True, return_inverse=True)
+    used = zip(across[firsts].tolist(), up[firsts].tolist(), kinds[firsts].tolist(), strict=True)
+    words = [f"1 0 0 1 {dx / 100:g} {dy / 100:g} cm {pdf_ink.operator(names[kind])}" for dx, dy, kind in used]
+    text = "\n".join([words[step] for step in steps.tolist()])
+    pdf_ink.place_forms(canvas, f"q\n{text}\nQ", filter(None, names))
 
 
 def _make_form(canvas: Canvas, name: str, kind: Bar | Symbol) -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
-from kitbuild.build import sheets, speaking
+from kitbuild.build import CUSTOMERS, fallbacks, sheets, speaking
+from kitbuild.documents.edition import editions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.pattern.expand import panels
 from kitbuild.production.cautions import notes
@@ -43,4 +44,7 @@ def _job(kit: Kit) -> Job:
     amounts = measure(kit, panels(kit))
     picked, cut = picks(amounts), plan(blanks(amounts))
     spoken, sheet = speaking(kit)[0], sheets(kit)[0][0]
-    return Job(amounts, picked, cut, cost(kit, picked), notes(kit), Judgement((), ()), spoken, sheet)
+    job = Job(amounts, picked, cut, cost(kit, picked), notes(kit), Judgement((), ()), spoken, sheet)
+    fitted = [replace(job, edition=each, sheet=each.sheet(sheet)) for each in editions(kit.house.editions)]
+    printed = [(each, made(each)) for each in fitted if each.edition.fits for made in CUSTOMERS]
+    return replace(job, fallbacks=fallbacks(job, printed))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from functools import cache
 
 import numpy as np
@@ -20,6 +21,11 @@ NAMES = ("chart-booklet", "instructions", "pick-list", "cut-list", "proof")
 EACH = [(code, name + suffix) for code in CODES for name in NAMES for suffix in ("", ".letter")]
 EACH += [(code, f"instructions{variant}") for code in CODES for variant in (".fr", ".de", ".left")]
 SCALE = 5.0
+NUMBERS = {"cm": 6, "re": 4, "m": 2, "l": 2, "c": 6, "w": 1, "rg": 3, "RG": 3, "g": 1, "G": 1}
+NUMBERS |= {"Td": 2, "Tm": 6, "TL": 1, "J": 1, "j": 1, "Tr": 1, "Tw": 1, "M": 1}
+OTHERS = frozenset(("q", "Q", "h", "n", "W", "f", "S", "B", "BT", "ET", "Tf", "Tj", "T*", "Do", "d", "gs"))
+OTHERS |= {"BDC", "BMC", "EMC", "f*", "B*"}
+"""Operators of ISO 32000-1, annex A: those that take so many numbers and nothing else, and others in use."""
 
 
 @cache
@@ -60,6 +66,18 @@ def test_no_words_and_no_ink_stand_in_the_margins(code: str, name: str) -> None:
         assert ink.min() >= sheet.margin_mm - 0.6
         assert ink[:, 1].max() <= sheet.width_mm - sheet.margin_mm + 0.6
         assert ink[:, 0].max() <= sheet.height_mm - sheet.margin_mm + 0.6
+
+
+@pytest.mark.parametrize(("code", "name"), EACH)
+def test_pages_hold_nothing_but_operators_with_their_numbers(code: str, name: str) -> None:
+    for page in open_pdf(printed(code, name)).pages:
+        for operands, operator in pikepdf.parse_content_stream(page):
+            word = str(operator)
+            if word in NUMBERS:
+                values = [float(each) for each in operands if isinstance(each, int | float | Decimal)]
+                assert len(values) == len(operands) == NUMBERS[word], (word, operands)
+            else:
+                assert word in OTHERS, (word, operands)
 
 
 @pytest.mark.parametrize(("code", "name"), EACH)
