@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kitbuild.base.blocks import (
     Block,
@@ -43,9 +43,7 @@ class MakingJob:
         pick = next(pick for pick in self.job.picks if pick.colour and pick.colour.key == colour)
         return pick_unit(self.job, pick)
 
-    def document(
-        self, name: str, kind: str, sheet: Sheet, blocks: tuple[Block, ...], footer: str
-    ) -> Document:
+    def document(self, name: str, kind: str, sheet: Sheet, blocks: tuple[Block, ...]) -> Document:
         """A document of the making; `kind` is the id of its title."""
         kit, say = self.making.kit, self.job.say
         title = say(f"bundle.{kind}.title", code=kit.kit, making=self.making.name)
@@ -57,14 +55,14 @@ class MakingJob:
             language=say.language,
             sheet=sheet,
             blocks=blocks,
-            footer=say(footer, title=title) if footer else "",
+            footer=say("run.footer", title=title),
             author=self.job.kit.house.name,
         )
 
 
 def making_list(job: MakingJob) -> Document:
     """What to take from which bin, and which lots the bundles are of."""
-    return job.document("making-list", "list", job.job.sheet, tuple(_blocks(job)), "run.footer")
+    return job.document("making-list", "list", job.job.sheet, tuple(_blocks(job)))
 
 
 def _blocks(job: MakingJob) -> Iterator[Block]:
@@ -151,7 +149,7 @@ def cards(job: MakingJob) -> Document:
     blocks: list[Block] = []
     for page in label_pages(alt, sheet, labels.box, made):
         blocks += [PageBreak(), page] if blocks else [page]
-    return job.document("cards", "cards", sheet, tuple(blocks), "")
+    return replace(job.document("cards", "cards", sheet, tuple(blocks)), footer="")
 
 
 def card(job: MakingJob, bundle: Bundle, stock: LabelStock) -> Label:
