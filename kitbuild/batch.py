@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-import re
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import closing
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
@@ -32,6 +31,7 @@ from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import CutPlan, blanks
 from kitbuild.production.cutting import plan as plan_cuts
+from kitbuild.production.licences import licence_faults, posting_faults
 from kitbuild.production.orders import Order, read_orders
 from kitbuild.production.packing import Packing, boxes_of
 from kitbuild.production.picked import beyond, outturn, read_picked
@@ -41,6 +41,7 @@ from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
 from kitbuild.production.run_records import Boxed, Run
 from kitbuild.production.stock import BUNDLE, Lot, items, read_stock
+from kitbuild.run_names import RUN
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
 
@@ -55,24 +56,27 @@ DOCUMENTS: Final = (
     run_check_sheet,
     run_cost_sheet,
 )
-_RUN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}")
 Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Asked:
-    """What a run is planned from: the range, the orders, the stock, and the bytes they were read from."""
+    """What a run is planned from: the range, the orders, the stock, and the bytes they were read from.
+
+    `packed` are the boxes of each kit that the ledger knows to be packed, none where none was begun.
+    """
 
     kits: Range
     orders: tuple[Order, ...]
     lots: tuple[Lot, ...]
     inputs: Mapping[str, bytes]
+    packed: Mapping[str, int] = field(default_factory=dict)
     bundles: tuple[Bundle, ...] = ()
 
 
 def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
     """Plan a run into `out`/batch/`run`, or take a step with it; the exit code is 4 where orders wait."""
-    steps = {"plan": _plan, "reserve": _reserve, "post": _post, "cancel": _cancel}
+    steps = {"plan": _plan, "reserve": reserve, "post": post, "cancel": cancel}
     try:
         _named(run)
         return steps[action](run, out / "batch" / run, tell)
@@ -82,7 +86,7 @@ def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
 
 def _named(run: str) -> None:
     """InputProblems where a run's name cannot be used."""
-    if not _RUN.fullmatch(run):
+    if not RUN.fullmatch(run):
         cure = "use letters, digits and hyphens, such as 2026-w41"
         raise InputProblems([Problem(Place("batch"), "KB624", "the run's name cannot be used", cure)])
 
@@ -92,10 +96,10 @@ def _plan(run: str, folder: Path, tell: Tell) -> Outcome:
     from kitbuild.production.cut_plan import cut
 
     asked = read_asked(run)
-    amounts = {code: amounts_for(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
+    amounts = {code: measured(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
     boxed = {code: each[0] for code, each in amounts.items()}
     planned = plan_run(run, asked.orders, boxed, asked.lots, cut, usable(asked.bundles, boxed))
-    job = _job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
+    job = run_job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
     _write(asked, job, folder)
     for told in about_bundles(asked.bundles, planned, asked.lots):
         tell(told)
@@ -126,30 +130,37 @@ def read_asked(run: str = "") -> Asked:
     problems = list(errors(found)) if kits is None else []
     orders: tuple[Order, ...] = ()
     lots: tuple[Lot, ...] = ()
+    packed: Mapping[str, int] = {}
     inputs: dict[str, bytes] = {}
     if kits:
         content = content_of(ORDERS, "KB101", "write a row for each order")
         orders, wrong = read_orders(ORDERS.as_posix(), content, [kit.code for kit in kits.kits])
         problems += [*wrong, *(errors(found) if any(each.code == "KB612" for each in wrong) else ())]
-        lots, told, counted = _lots(kits, run)
-        problems += told
+        lots, packed, told, counted = stock_of(kits, run)
+        problems += [*told, *licence_faults(kits.kits, orders, packed)]
         inputs = {ORDERS.as_posix(): content, **counted}
     if problems or kits is None:
         raise InputProblems(problems)
-    return Asked(kits, orders, lots, inputs, _bundles())
+    return Asked(kits, orders, lots, inputs, packed, _bundles())
 
 
-def _lots(kits: Range, run: str) -> tuple[tuple[Lot, ...], tuple[Problem, ...], dict[str, bytes]]:
-    """What is free in the ledger, or in stock.csv where none was begun; with what was read for it."""
+_Stock = tuple[tuple[Lot, ...], Mapping[str, int], tuple[Problem, ...], dict[str, bytes]]
+
+
+def stock_of(kits: Range, run: str) -> _Stock:
+    """What is free and what was packed by the ledger, or what is in stock.csv where none was begun.
+
+    With the problems of it, and what was read for it.
+    """
     if LEDGER.exists():
         with closing(Ledger(LEDGER)) as ledger:
             if ledger.begun:
                 ledger.refuse_unless_open(run)
-                return ledger.free(run), (), {}
+                return ledger.free(run), ledger.packed(), (), {}
     content = content_of(STOCK, "KB614", "write a row for each lot: item,lot,bin,quantity,received")
     lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials, kits.kits))
     problems += never_made(lots, (), STOCK)
-    return lots, problems, {STOCK.as_posix(): content}
+    return lots, {}, problems, {STOCK.as_posix(): content}
 
 
 def never_made(lots: Iterable[Lot], made: Iterable[Bundle], file: Path) -> tuple[Problem, ...]:
@@ -185,7 +196,7 @@ def content_of(path: Path, code: str, cure: str) -> bytes:
         raise InputProblems([told]) from error
 
 
-def amounts_for(kits: Range, code: str) -> tuple[Boxed, Job]:
+def measured(kits: Range, code: str) -> tuple[Boxed, Job]:
     """One kit as a run sees it, and as its documents do; InputProblems where it cannot be made."""
     kit = next(kit for kit in kits.kits if kit.code == code)
     amounts, _ = amounts_of(kit)
@@ -197,7 +208,8 @@ def amounts_for(kits: Range, code: str) -> tuple[Boxed, Job]:
     return Boxed(kit, picked, cut, costs, amounts.hours), job
 
 
-def _job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
+def run_job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
+    """A run ready to be printed in the language and on the paper of its kits' `jobs`."""
     first = next(iter(jobs.values()))
     known = items(kits.materials, kits.kits)
     orders = buys(run.balances, known, kits.materials.suppliers)
@@ -259,7 +271,8 @@ def begun_ledger() -> Ledger:
     raise InputProblems([Problem(Place(LEDGER.as_posix()), "KB614", "there is no stock ledger", cure)])
 
 
-def _reserve(run: str, folder: Path, tell: Tell) -> Outcome:
+def reserve(run: str, folder: Path, tell: Tell) -> Outcome:
+    """Keep what the plan in `folder` takes for its run."""
     with closing(begun_ledger()) as ledger:
         plan, digest = read_plan(run, folder)
         ledger.reserve(run, digest, plan.taken, plan.free)
@@ -271,12 +284,13 @@ def post_picked(run: str, file: Path, out: Path, tell: Tell) -> Outcome:
     """Post a run as its pick list came back; the exit code is 4 where orders wait for what was not picked."""
     try:
         _named(run)
-        return _post(run, out / "batch" / run, tell, file)
+        return post(run, out / "batch" / run, tell, file)
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
 
 
-def _post(run: str, folder: Path, tell: Tell, picked: Path | None = None) -> Outcome:
+def post(run: str, folder: Path, tell: Tell, picked: Path | None = None) -> Outcome:
+    """Take what a run has reserved out of stock, or what `picked` says was picked."""
     with closing(begun_ledger()) as ledger:
         ledger.must_be_reserved(run)
         plan, digest = read_plan(run, folder)
@@ -285,6 +299,7 @@ def _post(run: str, folder: Path, tell: Tell, picked: Path | None = None) -> Out
         packed, taken = plan.packing, None
         if picked:
             packed, taken = _as_picked(ledger, run, plan, picked, tell)
+        _keep_to_licences(packed, ledger)
         ledger.post(run, digest, Posting(offcuts, packed.kits, boxes_of(packed), taken))
     tell(f"{run}: posted")
     waits = tuple(short_of(plan.packing.orders, packed.orders, ORDERS.as_posix()))
@@ -311,7 +326,23 @@ def _as_picked(
     return found.packing, found.taken
 
 
-def _cancel(run: str, _folder: Path, tell: Tell) -> Outcome:
+def _keep_to_licences(packed: Packing, ledger: Ledger) -> None:
+    """InputProblems where other runs were posted since, so that this one would pass a licence's number.
+
+    Also where a kit of the run cannot be read, since its licence is not known then.
+    """
+    kits, found = read_range(KITS)
+    boxes: dict[str, int] = {}
+    for each in packed.orders:
+        boxes[each.kit] = boxes.get(each.kit, 0) + each.boxes
+    if kits is None or (errors(found) and boxes.keys() - {kit.code for kit in kits.kits}):
+        raise InputProblems(errors(found))
+    if told := tuple(posting_faults(kits.kits, boxes, ledger.packed())):
+        raise InputProblems(told)
+
+
+def cancel(run: str, _folder: Path, tell: Tell) -> Outcome:
+    """Let go of what a run has reserved."""
     with closing(begun_ledger()) as ledger:
         ledger.cancel(run)
     tell(f"{run}: cancelled")

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
-from kitbuild.batch import LEDGER, SHORT, amounts_for, begun_ledger
+from kitbuild.batch import LEDGER, SHORT, begun_ledger, measured
 from kitbuild.documents.bundle_sheets import MakingJob, cards, making_list, making_listing
 from kitbuild.outcome import Outcome
 from kitbuild.production.bundles import Bundle, Making, plan_making
@@ -29,7 +29,7 @@ def plan(code: str, wanted: int, place: str, out: Path, tell: Tell) -> Outcome:
     """Plan so many bundles for a kit, to lie in bin `place`; the exit code is 4 where thread is short."""
     folder = out / FOLDER / code
     try:
-        boxed, job = amounts_for(_range(), code)
+        boxed, job = measured(_range(), code)
         with closing(begun_ledger()) as ledger:
             lots, number = ledger.free(), ledger.makings() + 1
         making = plan_making(f"m{number}", boxed, wanted, lots)

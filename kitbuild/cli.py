@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -15,7 +16,8 @@ if TYPE_CHECKING:
 
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]
 
-USAGE, INTERRUPTED = 2, 130
+USAGE, INTERRUPTED, UNREAD = 2, 130, 141
+"""Exit codes; the last two as shells give them, when it was stopped or nobody reads its output any more."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -23,10 +25,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     4 orders wait for stock."""
     options = _parser().parse_args(arguments)
     try:
-        return options.run(options)
+        code = options.run(options)
+        sys.stdout.flush()
+        return code
     except KeyboardInterrupt:
         print("interrupted", file=sys.stderr)
         return INTERRUPTED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return UNREAD
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -45,7 +52,9 @@ def _parser() -> argparse.ArgumentParser:
         _add_view,
         _add_compare,
         _add_release,
+        _add_replaced,
         _add_batch,
+        _add_class,
         _add_stock,
         _add_spare,
         _add_bundle,
@@ -167,6 +176,22 @@ def _add_release(commands: Commands) -> None:
     release.set_defaults(run=_release)
 
 
+def _add_replaced(commands: Commands) -> None:
+    replaced = commands.add_parser(
+        "replaced",
+        help="say what it means that another thread or canvas takes the place of one",
+        description="For each thread or canvas that the materials mark with replaced_by: the kits, papers "
+        "and packed boxes that have it, need and cost with the new one, how colours differ, what is left.",
+        epilog="Example: kitbuild replaced wool-0123",
+    )
+    replaced.add_argument("key", nargs="?", metavar="KEY", help="the old one; all when none is named")
+    replaced.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write the sheets (build)"
+    )
+    _add_format(replaced)
+    replaced.set_defaults(run=_replaced)
+
+
 def _add_view(commands: Commands) -> None:
     view = commands.add_parser(
         "view",
@@ -203,6 +228,24 @@ def _add_batch(commands: Commands) -> None:
     )
     _add_format(batch)
     batch.set_defaults(run=_batch)
+
+
+def _add_class(commands: Commands) -> None:
+    lesson = commands.add_parser(
+        "class",
+        help="plan the box, the wall chart and the times of a class, reserve, post or cancel it",
+        description="Make the papers of a class in kits/ and plan its one box from one lot of each colour; "
+        "then reserve what it takes, and post it when it is packed, or cancel it. Exit code 4: it is short.",
+        epilog="Example: kitbuild class saturday-whin",
+    )
+    lesson.add_argument("name", metavar="NAME", help="the `name` in the class's file")
+    actions = ("plan", "reserve", "post", "cancel")
+    lesson.add_argument("action", nargs="?", choices=actions, default="plan", help="what to do (plan)")
+    lesson.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
+    )
+    _add_format(lesson)
+    lesson.set_defaults(run=_class)
 
 
 def _add_stock(commands: Commands) -> None:
@@ -406,6 +449,13 @@ def _release(options: argparse.Namespace) -> int:
     return _report(release_edition(options.code, _teller(options.format)), options.format)
 
 
+def _replaced(options: argparse.Namespace) -> int:
+    from kitbuild.replaced import replaced
+
+    outcome = replaced(options.key, options.out, _text_width(), _teller(options.format))
+    return _report(outcome, options.format)
+
+
 def _teller(form: str) -> Callable[[str], None]:
     """Tells what was done: on standard output, unless that is for problems as JSON."""
     progress = sys.stderr if form == "json" else sys.stdout
@@ -449,6 +499,17 @@ def _batch(options: argparse.Namespace) -> int:
     if options.action != "post":
         return _wrong_usage("--picked goes with post")
     return _report(post_picked(options.name, options.picked, options.out, tell), options.format)
+
+
+def _class(options: argparse.Namespace) -> int:
+    from kitbuild.class_command import take_class, unknown_class
+
+    unknown = unknown_class(options.name)
+    if unknown:
+        return _wrong_usage(unknown)
+    return _report(
+        take_class(options.name, options.action, options.out, _teller(options.format)), options.format
+    )
 
 
 def _stock(options: argparse.Namespace) -> int:
@@ -539,8 +600,6 @@ def _terminal_width() -> int:
     """The columns of the terminal that problems are told on, 0 when it is none."""
     if not sys.stderr.isatty():
         return 0
-    import os
-
     try:
         return os.get_terminal_size(sys.stderr.fileno()).columns or 80
     except OSError:

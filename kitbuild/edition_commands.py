@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from kitbuild.base.document import Document, Listing
+from kitbuild.base.document import Document
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
 from kitbuild.build import Made, make
 from kitbuild.commands import warnings_of
 from kitbuild.documents.change_listing import change_listing
 from kitbuild.documents.change_sheet import Comparison, change_sheet
 from kitbuild.documents.wording import Wording, languages, wording
-from kitbuild.editions import compared, last_released, open_build, open_made
+from kitbuild.editions import compared, edition_folder, gone, last_released, open_build, open_made
 from kitbuild.outcome import Outcome
 from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import consequences
@@ -35,10 +36,13 @@ def compare(
         found, warnings = _two_builds(*map(Path, what)) if len(what) == 2 else _with_release(what[0])
         job = Comparison(found, consequences(found, packed), _speaker(found))
         sheet = change_sheet(job)
-        for line in _text(sheet, width):
-            tell(line)
+        try:
+            folder = _write(job, out)
+        finally:
+            for line in _text(sheet, width):
+                tell(line)
         shelf = shelved(sheet.code, sheet.edition)
-        tell(f"\n{_write(sheet, change_listing(found), out).as_posix()}")
+        tell(f"\n{folder.as_posix()}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
     return Outcome((*warnings, *shelf), 0)
@@ -59,12 +63,22 @@ def _two_builds(old: Path, new: Path) -> tuple[Changes, tuple[Problem, ...]]:
 
 def _with_release(code: str) -> tuple[Changes, tuple[Problem, ...]]:
     """What today's spec and materials make of a kit against its last released edition."""
-    made, _ = _made(code)
+    try:
+        made, _ = _made(code)
+    except InputProblems as unmade:
+        raise InputProblems([*unmade.problems, *_gone(code)]) from unmade
     released = last_released(KITS, code)
     if released is None:
         cure = f"`kitbuild release {code}` keeps one, or name two build folders"
         raise InputProblems([Problem(made.kit.at(), "KB909", f"no edition of {code} is released", cure)])
     return compared(released, open_made(made), made.kit.at()), made.warnings
+
+
+def _gone(code: str) -> Iterator[Problem]:
+    """What a kit's last released edition packs and the materials have no more."""
+    kits, released = read_range(KITS)[0], last_released(KITS, code)
+    if kits and released:
+        yield from gone(released, edition_folder(KITS, code, released.edition), kits.materials)
 
 
 def _made(code: str) -> tuple[Made, tuple[Problem, ...]]:
@@ -88,14 +102,21 @@ def _text(sheet: Document, width: int) -> Iterator[str]:
     return render_text(sheet, width)
 
 
-def _write(sheet: Document, listing: Listing, out: Path) -> Path:
-    """Write the sheet of changes and its open data; the folder that they are in."""
+def _write(job: Comparison, out: Path) -> Path:
+    """Write the sheet of changes, its page for a screen and its open data; the folder that they are in."""
     from kitbuild import __version__
     from kitbuild.output.csv_text import render_csv
     from kitbuild.output.files import manifest_for, write_outputs
+    from kitbuild.output.html import render_html
     from kitbuild.output.pdf import render_pdf
 
-    files = {f"{sheet.name}.pdf": render_pdf(sheet), listing.name: render_csv(listing)}
+    sheet, listing = change_sheet(job), change_listing(job.found, job.means.papers)
+    page = change_sheet(replace(job, screen=True))
+    files = {
+        f"{sheet.name}.pdf": render_pdf(sheet),
+        f"{page.name}.html": render_html(page),
+        listing.name: render_csv(listing),
+    }
     manifest = manifest_for(
         version=__version__, code=sheet.code, edition=sheet.edition, warnings=[], files=files, inputs={}
     )

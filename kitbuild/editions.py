@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
@@ -12,7 +12,8 @@ from typing import Any, Final
 from kitbuild.base.problem import InputProblems, Place, Problem
 from kitbuild.build import Made, sources
 from kitbuild.production.changes import Changes, changes
-from kitbuild.production.opened import READ, Opened, Unreadable, opened
+from kitbuild.production.opened import LATER, READ, Opened, Unreadable, opened
+from kitbuild.spec.records import Materials
 from kitbuild.stamp import MANIFEST, RELEASED
 
 _MEND: Final = "build the kit again, or bring the folder back from a copy"
@@ -24,6 +25,8 @@ def open_build(folder: Path) -> Opened:
     outputs = manifest["outputs"]
     problems, files = [], {}
     for name in READ:
+        if name in LATER and name not in outputs:
+            continue
         content = _content(folder / name)
         digest = outputs[name].get("sha256") if isinstance(outputs.get(name), dict) else None
         if wrong := _wrong(content, digest):
@@ -137,6 +140,18 @@ def since_release(made: Made, kits: Path) -> Made:
     cure = f"write `edition: {released.edition + 1}`; `kitbuild compare {made.kit.code}` says what differs"
     told = Problem(made.kit.file("edition"), "KB901", message, cure, warning=True)
     return replace(made, warnings=tuple(sorted({*made.warnings, told})))
+
+
+def gone(released: Opened, folder: Path, materials: Materials) -> Iterator[Problem]:
+    """Everything that a released edition packs and that is no longer among the materials."""
+    known = {*materials.canvases, *materials.threads, *materials.needles, *materials.extras}
+    printed = {f"{released.code}-{kind}" for kind in ("booklet", "sheet")}
+    for row in released["pick-list.csv"]:
+        if row["item"] not in known | printed:
+            what = f"{row['quantity']} × {row['unit']} of {row['item']} ({row['description']})"
+            message = f"edition {released.edition} packs {what}, which the materials have no more"
+            cure = "put it back into the materials, or write another into the spec and raise the edition"
+            yield Problem(Place(_shown(folder / "pick-list.csv")), "KB910", message, cure)
 
 
 def compared(old: Opened, new: Opened, place: Place) -> Changes:

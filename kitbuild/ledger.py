@@ -15,7 +15,9 @@ from kitbuild.ledger_boxes import (
     Key,
     Posting,
     find_box,
+    lots_in_boxes,
     packed,
+    packed_kits,
     ranges,
     read_bundles,
     read_spare,
@@ -29,6 +31,7 @@ from kitbuild.production.bundles import Bundle
 from kitbuild.production.packing import PackedColour
 from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot
+from kitbuild.run_names import command_of
 
 NOTHING: Final = Posting()
 Choose = Callable[[Sequence[tuple[Lot, int]]], Spare]
@@ -74,7 +77,7 @@ class Ledger(Store):
             self._must_be(run, ("reserved",))
             number, reserved_plan, _ = self._last(run)
             if plan != reserved_plan:
-                cure = f"cancel it, then reserve it again: kitbuild batch {run} cancel"
+                cure = f"cancel it, then reserve it again: {command_of(run)} cancel"
                 message = f"run {run} has been planned anew since it was reserved"
                 raise InputProblems([Problem(self._place, "KB622", message, cure)])
             kept = self._reserved(number)
@@ -113,6 +116,16 @@ class Ledger(Store):
         """How many boxes of each kit were ever packed."""
         with self._explained():
             return packed(self._base)
+
+    def packed_kits(self) -> tuple[tuple[str, str, int, int], ...]:
+        """Run, kit, edition and number of boxes of everything that was packed."""
+        with self._explained():
+            return tuple(packed_kits(self._base))
+
+    def lots_in_boxes(self, item: str) -> tuple[tuple[str, str, str], ...]:
+        """Run, kit and lot of a thread in every box that has it."""
+        with self._explained():
+            return tuple(lots_in_boxes(self._base, item))
 
     def box(self, name: str) -> Box | None:
         """A packed box by what stands on its label."""
@@ -206,9 +219,9 @@ class Ledger(Store):
             return
         told = {"": "is not reserved", "cancelled": "is cancelled"}.get(state, f"is {state} already")
         cures: dict[State, str] = {
-            "": f"reserve it first: kitbuild batch {run} reserve",
-            "cancelled": f"reserve it again: kitbuild batch {run} reserve",
-            "reserved": f"post it, or cancel it first: kitbuild batch {run} cancel",
+            "": f"reserve it first: {command_of(run)} reserve",
+            "cancelled": f"reserve it again: {command_of(run)} reserve",
+            "reserved": f"post it, or cancel it first: {command_of(run)} cancel",
             "posted": "give the next run a name of its own",
         }
         raise InputProblems([Problem(self._place, "KB621", f"run {run} {told}", cures[state])])

@@ -13,7 +13,7 @@ from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot
 
 _COLOURS = ", ".join(field.name for field in fields(PackedColour))
-_NAME = re.compile(r"([A-Za-z0-9-]+)-([A-Za-z0-9]+)-([0-9]{1,9})")
+_NAME = re.compile(r"([A-Za-z0-9:-]+)-([A-Za-z0-9]+)-([0-9]{1,9})")
 
 
 Key = tuple[str, str]
@@ -77,6 +77,26 @@ def packed(base: sqlite3.Connection) -> dict[str, int]:
         "GROUP BY kit ORDER BY kit"
     )
     return dict(base.execute(asked).fetchall())
+
+
+def packed_kits(base: sqlite3.Connection) -> Iterator[tuple[str, str, int, int]]:
+    """Run, kit, edition and number of boxes of everything that was packed."""
+    asked = (
+        "SELECT run, kit, edition, sum(last - first + 1) FROM boxes "
+        "JOIN packed_kits ON packed_kits.number = packed GROUP BY run, kit ORDER BY run, kit"
+    )
+    yield from base.execute(asked)
+
+
+def lots_in_boxes(base: sqlite3.Connection, item: str) -> Iterator[tuple[str, str, str]]:
+    """Run, kit and lot of a thread in every box that has it."""
+    asked = (
+        "SELECT DISTINCT run, kit, lot FROM box_lots JOIN boxes ON boxes.number = box_lots.boxes "
+        "JOIN packed_kits ON packed_kits.number = boxes.packed "
+        "JOIN packed_colours ON packed_colours.packed = boxes.packed "
+        "AND packed_colours.colour = box_lots.colour WHERE item = ? ORDER BY run, kit, lot"
+    )
+    yield from base.execute(asked, (item,))
 
 
 def ranges(base: sqlite3.Connection) -> Iterator[tuple[str, str, int, int]]:

@@ -12,6 +12,7 @@ from kitbuild.base.problem import InputProblems, Place, Problem, WriteProblem
 from kitbuild.ledger_boxes import Key
 from kitbuild.ledger_tables import is_ledger, set_up
 from kitbuild.production.stock import Lot, oldest_first
+from kitbuild.run_names import command_of
 
 State = Literal["", "reserved", "posted", "cancelled"]
 _HELD: Final = "SELECT item, lot, sum(quantity) FROM movements GROUP BY item, lot"
@@ -80,7 +81,7 @@ class Store:
                 "KB623",
                 f"stock has overtaken run {run}: {item}{f' lot {lot}' if lot else ''} "
                 f"{words.format(then, now)}",
-                cure or f"plan it again: kitbuild batch {run}",
+                cure or f"plan it again: {command_of(run)}",
             )
             for (item, lot), (then, now) in sorted(pairs.items())
             if then != now

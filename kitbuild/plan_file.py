@@ -14,6 +14,7 @@ from kitbuild.base.problem import InputProblems, Place, Problem
 from kitbuild.production.packing import PackedColour, PackedKit, PackedLine, PackedOrder, Packing, packing
 from kitbuild.production.run_records import Run
 from kitbuild.production.stock import Item, Lot
+from kitbuild.run_names import command_of
 
 PLAN: Final = "run.json"
 Key = tuple[str, str]
@@ -57,7 +58,7 @@ def read_plan(run: str, folder: Path) -> tuple[Plan, str]:
         pass
     message = f"the plan of run {run} is not there, or was changed"
     place = Place((folder / PLAN).as_posix())
-    raise InputProblems([Problem(place, "KB622", message, f"plan it: kitbuild batch {run}")])
+    raise InputProblems([Problem(place, "KB622", message, f"plan it: {command_of(run)}")])
 
 
 def _plan(data: Mapping[str, Any]) -> Plan:

@@ -6,26 +6,29 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
-from kitbuild.base.document import SHEETS, Document, Sheet
+from kitbuild.base.document import SCREEN, SHEETS, Document, Sheet
+from kitbuild.documents.change_papers import papers_table
 from kitbuild.documents.change_tables import change_blocks
+from kitbuild.documents.job import guide
 from kitbuild.documents.wording import Wording
 from kitbuild.production.changes import Changes
-from kitbuild.production.consequences import Consequences, Exchange, Paper, Reason
+from kitbuild.production.consequences import Consequences, Exchange, Reason
 from kitbuild.production.opened import Opened
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Comparison:
-    """Two editions compared, in the language that their workshop reads."""
+    """Two editions compared, in the language that their workshop reads, for paper or for a screen."""
 
     found: Changes
     means: Consequences
     say: Wording
+    screen: bool = False
 
     @property
     def sheet(self) -> Sheet:
         """The workshop's paper; A4 where it names none that there is."""
-        return SHEETS.get(self.found.new.facts["paper"], SHEETS["A4"])
+        return SCREEN if self.screen else SHEETS.get(self.found.new.facts["paper"], SHEETS["A4"])
 
 
 def change_sheet(job: Comparison) -> Document:
@@ -33,6 +36,7 @@ def change_sheet(job: Comparison) -> Document:
     facts, say = job.found.new.facts, job.say
     title = say("edition.title", title=facts["title"])
     braced = title.replace("{", "{{").replace("}", "}}")
+    on = {"code": facts["code"], "edition": facts["edition"]}
     return Document(
         name="change-sheet",
         title=title,
@@ -41,9 +45,12 @@ def change_sheet(job: Comparison) -> Document:
         language=say.language,
         sheet=job.sheet,
         blocks=tuple(_blocks(job)),
-        footer=say("page.footer", code=facts["code"], edition=facts["edition"], title=braced),
+        footer=say("screen.footer", title=title, **on)
+        if job.screen
+        else say("page.footer", title=braced, **on),
         author=facts.get("maker", ""),
         date=facts["date"],
+        guide=guide(say) if job.screen else None,
     )
 
 
@@ -87,8 +94,7 @@ def _means(job: Comparison) -> Iterator[Block]:
     say, means = job.say, job.means
     old = job.found.old.edition
     yield Heading(3, say("edition.papers.heading"))
-    header = tuple(say(f"edition.papers.{name}") for name in ("paper", "file", "what"))
-    yield Table(header, tuple(_paper(say, paper) for paper in means.papers), (0.28, 0.34, 0.38), "lll")
+    yield papers_table(say, means.papers)
     yield Heading(3, say("edition.boxes.heading"))
     yield Paragraph(say(f"edition.verdict.{means.verdict}", old=old))
     if means.reasons:
@@ -99,11 +105,6 @@ def _means(job: Comparison) -> Iterator[Block]:
         rows = tuple(_exchanged(each) for each in means.exchange)
         yield Table(header, rows, (0.6, 0.2, 0.2), "lrr")
     yield from _buy(job)
-
-
-def _paper(say: Wording, paper: Paper) -> tuple[str, str, str]:
-    name = paper.document.split(".")[0]
-    return say(f"edition.paper.{name}"), f"{paper.document}.pdf", say(f"edition.papers.{paper.again}")
 
 
 def _reason(say: Wording, reason: Reason) -> str:

@@ -2,33 +2,74 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from typing import Final
 
 from kitbuild.base.blocks import Block, Caution, Cell, Figure, Grid, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import Column, Document, Listing
+from kitbuild.base.scene import Scene
 from kitbuild.base.units import money_text
 from kitbuild.documents.job import Job
+from kitbuild.documents.price_tables import prices
 from kitbuild.documents.wording import Wording
 from kitbuild.documents.words import note_text, pick_unit
 from kitbuild.production.picks import Pick
+from kitbuild.production.weights import weighed
 from kitbuild.quantity.amounts import PieceAmounts
 
-FOR_CUSTOMERS = ("chart-booklet", "instructions")
+KEPT_WITH_BOXES: Final = ("chart-booklet", "instructions", "pick-list", "cut-list")
+"""Documents that lie about in print while kits are packed and sold, so that an edition can outlive them."""
 
 
 def edition_listings(
-    job: Job, speak: tuple[Wording, ...], documents: tuple[Document, ...]
+    job: Job,
+    speak: tuple[Wording, ...],
+    documents: tuple[Document, ...],
+    screens: tuple[Document, ...],
+    pictures: Mapping[str, Scene],
 ) -> tuple[Listing, ...]:
-    """The listings by which two editions are compared; of `documents`, those for the customer are read."""
-    told = tuple(each for each in documents if _is_told(each, speak))
-    return (facts(job), palette(job), cautions(job, speak), cost(job), wording_listing(job, speak, told))
+    """The listings by which two editions are compared: what a kit is, what it says, and in which files."""
+    kept, shown = ([each for each in some if _base(each) in KEPT_WITH_BOXES] for some in (documents, screens))
+    told = [each for each in kept if each.name == _told_by(each, speak)]
+    return (
+        *(facts(job), palette(job), cautions(job, speak), cost(job), prices(job)),
+        wording_listing(job, speak, told, pictures),
+        documents_listing(job, speak, kept, shown, pictures),
+    )
 
 
-def _is_told(document: Document, speak: tuple[Wording, ...]) -> bool:
-    """Whether the texts of a document are listed: those of other papers and type sizes say the same."""
+def _base(document: Document) -> str:
+    return document.name.split(".")[0]
+
+
+def _told_by(document: Document, speak: tuple[Wording, ...]) -> str:
+    """The document whose texts a document has: that of its language and hand, on the first paper."""
     name, *words = document.name.split(".")
-    return name in FOR_CUSTOMERS and {*words} <= {"left", *(say.language for say in speak)}
+    told = ("left", *(say.language for say in speak))
+    return ".".join((name, *(word for word in words if word in told)))
+
+
+def documents_listing(
+    job: Job,
+    speak: tuple[Wording, ...],
+    printed: Iterable[Document],
+    shown: Iterable[Document],
+    pictures: Iterable[str],
+) -> Listing:
+    """One row a file that is read or seen: `document` is the one in wording.csv whose texts it has."""
+    rows = [
+        (f"{each.name}.{suffix}", _told_by(each, speak), each.language, each.sheet.name)
+        for some, suffix in ((printed, "pdf"), (shown, "html"))
+        for each in some
+    ]
+    rows += [
+        (f"{name}.{suffix}", name, job.say.language, "") for name in pictures for suffix in ("svg", "png")
+    ]
+    names = ("file", "document", "language", "sheet")
+    return Listing(
+        "documents.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))
+    )
 
 
 def facts(job: Job) -> Listing:
@@ -50,10 +91,18 @@ def facts(job: Job) -> Listing:
         ("language", job.say.language),
         ("paper", job.sheet.name),
         ("hours", f"{job.amounts.hours:.1f}"),
+        ("box", kit.box.key if kit.box else ""),
+        ("packed_weight_g", _packed_weight(job)),
     )
     return Listing(
         "kit.csv", (Column("fact", [name for name, _ in rows]), Column("value", [v for _, v in rows]))
     )
+
+
+def _packed_weight(job: Job) -> str:
+    """The weight of the packed box in grams, "" where it is not known."""
+    found = weighed(job.kit, job.picks)
+    return f"{found.total_mg / 1000:.3f}" if found and found.total_mg is not None else ""
 
 
 def palette(job: Job) -> Listing:
@@ -90,14 +139,19 @@ def cautions(job: Job, speak: tuple[Wording, ...]) -> Listing:
 
 
 def cost(job: Job) -> Listing:
-    """One row a line of the cost of a box, then packing, total, price and margin."""
-    kit, costs = job.kit, job.cost
+    """One row a line of the cost of a box, then packing and total; the price, tax, fee and royalty, margin.
+
+    Price to margin are those of the workshop's first channel; what is not taken off has no row.
+    """
+    kit, costs, sale = job.kit, job.cost, job.cost.first
     rows: list[tuple[object, ...]] = [
         (pick.kind, pick.item, *_for(pick), pick.quantity, pick_unit(job, pick), minor)
         for pick, minor in costs.lines
     ]
     sums = {"packing": costs.packing_minor, "total": costs.total_minor}
-    sums |= {"price": kit.price_minor, "margin": costs.margin_minor}
+    taken = {"tax": sale.tax_minor, "fee": sale.fee_minor, "royalty": sale.royalty_minor}
+    sums |= {"price": sale.paid_minor, **{name: minor for name, minor in taken.items() if minor}}
+    sums["margin"] = costs.margin_minor
     rows += [(name, "", "", "", "", "", minor) for name, minor in sums.items()]
     names = ("what", "item", "colour", "piece", "quantity", "unit")
     columns = [Column(name, [row[at] for row in rows]) for at, name in enumerate(names)]
@@ -111,14 +165,17 @@ def _for(pick: Pick) -> tuple[str, str]:
     return pick.colour.key if pick.colour else "", piece
 
 
-def wording_listing(job: Job, speak: tuple[Wording, ...], documents: tuple[Document, ...]) -> Listing:
-    """One row a text of the customer's papers, in reading order; `…` stands where one names the edition."""
+def wording_listing(
+    job: Job, speak: tuple[Wording, ...], documents: Iterable[Document], pictures: Mapping[str, Scene]
+) -> Listing:
+    """One row a text of the papers, in reading order; `…` stands where one names the edition."""
     rows = []
     for document in documents:
         say = next(say for say in speak if say.language == document.language)
         named = tuple(_edition_texts(_in(job, say)))
         for kind, text in texts(document.blocks):
             rows.append((document.name, document.language, kind, _without(text, named)))
+    rows += [(name, each.language, "figure", each.alt) for name, each in pictures.items()]
     names = ("document", "language", "kind", "text")
     return Listing(
         "wording.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))
@@ -137,14 +194,15 @@ def _in(job: Job, say: Wording) -> Job:
 def _edition_texts(job: Job) -> Iterator[tuple[str, str]]:
     """Each sentence that names the edition as it is printed, and with `…` for its edition and date.
 
-    They are three; the foot of each page, which names it too, is no text of the pages.
+    The foot of each page, which names it too, is no text of the pages.
     """
     kit, say = job.kit, job.say
     values = {"code": kit.code, "title": job.own(kit.title), "edition": kit.edition}
+    dated = values | {"date": kit.date}
     named = (
-        say("cover.edition", **values, date=kit.date),
-        say("pick.booklet", **values),
-        say("pick.sheet", **values),
+        *(say(id, **dated) for id in ("cover.edition", "pick.lead")),
+        *(say(f"pick.{id}", **values) for id in ("booklet", "sheet", "watch.edition", "order.printed")),
+        say("cut.lead", **values),
     )
     yield from ((told, f"{kit.code} …") for told in named)
 

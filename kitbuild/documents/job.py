@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from kitbuild.base.blocks import Block, Ink
-from kitbuild.base.colour import WHITE
+from kitbuild.base.colour import greys
 from kitbuild.base.document import Document, Guide, Sheet
 from kitbuild.base.problem import Problem
 from kitbuild.documents.chart_type import ChartType
@@ -58,9 +58,10 @@ class Job:
 
     @property
     def inks(self) -> tuple[Ink, ...]:
-        """How each palette colour is drawn, in the palette's order: in black alone by its symbol."""
-        mono = self.edition.mono
-        return tuple(Ink(WHITE if mono else colour.rgb, colour.symbol) for colour in self.kit.palette)
+        """How each palette colour is drawn, in the palette's order: in black alone as a grey of its own."""
+        rgbs = tuple(colour.rgb for colour in self.kit.palette)
+        rgbs = greys(rgbs) if self.edition.mono else rgbs
+        return tuple(Ink(rgb, colour.symbol) for rgb, colour in zip(rgbs, self.kit.palette, strict=True))
 
     def ink(self, key: str) -> Ink:
         """How one palette colour is drawn."""
@@ -115,12 +116,13 @@ class Job:
             date=kit.date,
             press=self.edition.press(self.sheet),
             fallbacks=fit.fallbacks,
-            guide=self._guide() if screen else None,
+            guide=guide(say) if screen else None,
         )
 
-    def _guide(self) -> Guide:
-        """What a page on a screen says beside its blocks."""
-        return Guide(*(self.say(f"screen.{word}") for word in ("skip", "contents", "scroll")))
+
+def guide(say: Wording) -> Guide:
+    """What a page on a screen says beside its blocks."""
+    return Guide(*(say(f"screen.{word}") for word in ("skip", "contents", "scroll")))
 
 
 def _braced(text: str) -> str:

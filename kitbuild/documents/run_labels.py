@@ -94,11 +94,13 @@ def box_label(job: RunJob, code: str, stock: LabelStock, number: int) -> Label:
     left = stock.width_mm - 3 * PAD_MM - wide
     tall = stock.height_mm - 2 * PAD_MM
     kit = one.kit
+    credit = ((0.08, job.own(kit.licence.credit), 8.0, False),) if kit.licence else ()
     parts = (
         (0.16, job.own(kit.title), 12.0, True),
         (0.07, say("run.labels.batch", code=code, edition=kit.edition, run=job.run.name), 8.0, False),
+        *credit,
         (0.08, say("run.labels.box", box=name), 9.0, True),
-        (0.36, say("run.labels.contents", contents=_contents(one)), 7.5, False),
+        (0.28 if credit else 0.36, say("run.labels.contents", contents=_contents(one)), 7.5, False),
         (0.13, _origin(job, one), 7.5, False),
         (0.20, say("list.comma").join((job.house.name, *job.house.address, job.house.contact)), 7.5, False),
     )

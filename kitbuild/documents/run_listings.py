@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import pandas as pd
 
 from kitbuild.base.document import Column, Listing
@@ -158,8 +160,15 @@ def buying(job: RunJob) -> Listing:
     )
 
 
+_LATER: Final = ("tax", "fee", "royalty", "setup")
+"""Columns that came after the others, and stand at the end."""
+
+
 def costs(job: RunJob) -> Listing:
-    """One row a kit, then one of the whole run, with `kit` empty."""
+    """One row a kit, then one of the whole run, with `kit` empty.
+
+    revenue - tax - fee - royalty - cost = margin, as if all were sold in the first channel.
+    """
     frame = pd.DataFrame(
         [
             {
@@ -174,6 +183,10 @@ def costs(job: RunJob) -> Listing:
                 "revenue": each.revenue_minor,
                 "margin": each.margin_minor,
                 "hours": each.hours,
+                "tax": each.tax_minor,
+                "fee": each.fee_minor,
+                "royalty": each.royalty_minor,
+                "setup": each.setup_minor,
             }
             for each in job.costs
         ]
@@ -186,4 +199,8 @@ def costs(job: RunJob) -> Listing:
         money = name not in ("kit", "edition", "boxes", "hours")
         scaled = [value / 10**digits for value in (*values, total)] if money else [*values, total]
         columns.append(Column(name, scaled, digits if money else 2 if name == "hours" else None))
-    return Listing("cost.csv", (*columns, Column("currency", [job.house.currency] * (len(frame) + 1))))
+    currency = Column("currency", [job.house.currency] * (len(frame) + 1))
+    later = [column for column in columns if column.name in _LATER]
+    return Listing(
+        "cost.csv", (*(column for column in columns if column.name not in _LATER), currency, *later)
+    )

@@ -9,6 +9,7 @@ from kitbuild.base.blocks import Block, Cell, Grid, Heading, PageBreak, Paragrap
 from kitbuild.base.document import Document
 from kitbuild.documents.pick_sheet import packing_order, small_pictures
 from kitbuild.documents.run_job import RunJob, lot_text
+from kitbuild.documents.weigh_words import weigh_lines
 from kitbuild.documents.words import holes_text
 from kitbuild.production.packing import packing, spans
 from kitbuild.production.run_records import PickLine
@@ -47,13 +48,17 @@ def _by_bin(job: RunJob) -> Iterator[Block]:
         "quantity",
         "unit",
         "picked",
+        "short",
+        "by",
         "again",
     )
     header = tuple(say(f"run.pick.column.{name}") for name in names)
     rows = tuple(_row(job, at, line) for at, line in enumerate(run.lines, 1))
-    widths = (0.04, 0.045, 0.055, 0.24, 0.11, 0.09, 0.09, 0.07, 0.06, 0.07, 0.08, 0.05)
-    yield Table(header, rows, widths, "rllllllrrlll", say("run.pick.caption"), "big")
+    widths = (0.035, 0.045, 0.055, 0.2, 0.1, 0.07, 0.08, 0.075, 0.055, 0.065, 0.075, 0.05, 0.045, 0.05)
+    yield Table(header, rows, widths, "rllllllrrlllll", say("run.pick.caption"), "big", (2, 8))
     yield Paragraph(say("run.pick.totals", totals=_totals(job)))
+    if boxes := _boxes(job):
+        yield Paragraph(say("run.pick.boxes", boxes=boxes))
     yield Paragraph(say("pick.sign"))
 
 
@@ -71,6 +76,8 @@ def _row(job: RunJob, at: int, line: PickLine) -> tuple[Cell, ...]:
         str(line.quantity),
         job.unit(line.kit, line.pick),
         "",
+        "",
+        "",
         TickBox(),
     )
 
@@ -81,6 +88,16 @@ def _totals(job: RunJob) -> str:
     for line in job.run.lines:
         sums[job.unit(line.kit, line.pick)] += line.quantity
     parts = [job.say("run.total_of", unit=unit, total=total) for unit, total in sorted(sums.items())]
+    return job.say("list.joiner").join(parts)
+
+
+def _boxes(job: RunJob) -> str:
+    """How many boxes of each type are needed, "" where no kit names one."""
+    sums: Counter[str] = Counter()
+    for code in job.run.kits:
+        if box := job.jobs[code].kit.box:
+            sums[job.own(box.title)] += job.run.boxes(code)
+    parts = [job.say("run.total_of", unit=title, total=total) for title, total in sorted(sums.items())]
     return job.say("list.joiner").join(parts)
 
 
@@ -146,7 +163,7 @@ def _one_kit(job: RunJob, code: str, lines: list[PickLine]) -> Iterator[Block]:
         for name in ("tick", "bin", "what", "colour", "each", "quantity", "lot")
     )
     rows = tuple(_kit_row(job, code, same) for same in _by_pick(lines))
-    yield Table(header, rows, (0.06, 0.09, 0.35, 0.15, 0.08, 0.1, 0.17), "llllrrl", "", "big")
+    yield Table(header, rows, (0.06, 0.09, 0.39, 0.14, 0.07, 0.09, 0.16), "llllrrl", "", "big", (1, 5))
     yield Steps(tuple(_kit_watch(job, code)), "dot")
     yield Heading(3, say("pick.order.heading"))
     yield Grid((0.55, 0.45), ((Steps(tuple(packing_order(one)), "tick"),), tuple(small_pictures(one))))
@@ -192,3 +209,4 @@ def _kit_watch(job: RunJob, code: str) -> Iterator[str]:
         )
     yield say("run.watch.top")
     yield say("pick.watch.needles", needles=sum(packed.quantity for packed in one.kit.needles))
+    yield from weigh_lines(one)

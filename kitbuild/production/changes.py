@@ -12,7 +12,9 @@ from kitbuild.production.opened import Opened, Row
 
 Ends = tuple[int, int, int, int]
 
-QUIET_FACTS: Final = ("code", "edition", "language", "paper", "untested", "hours")
+CUSTOMERS: Final = ("chart-booklet", "instructions")
+"""Documents that go into the box."""
+QUIET_FACTS: Final = ("code", "edition", "language", "paper", "untested", "hours", "packed_weight_g")
 """Facts that are no difference by themselves, or are told elsewhere."""
 _WORK: Final = ("piece", "seq", "colour", "up_x", "up_y", "down_x", "down_y")
 _FINISH: Final = ("piece", "kind", "edge", "hole", "colour", "stitches")
@@ -87,6 +89,8 @@ class Changes:
     bins: tuple[Changed, ...]
     sheets: tuple[Changed, ...]
     costs: tuple[Changed, ...]
+    documents: tuple[str, ...]
+    """Documents that say something else, the workshop's own lists among them."""
 
     @property
     def printed(self) -> bool:
@@ -99,6 +103,7 @@ class Changes:
         """Whether anything differs at all, but for the number of the edition and its date."""
         told = [fact for fact in self.facts if fact.name != "date"]
         parts = (told, self.threads, self.pieces, self.palette, self.bins, self.sheets, self.costs)
+        parts = (*parts, self.documents)
         return self.printed or any(parts)
 
     @property
@@ -143,6 +148,7 @@ def changes(old: Opened, new: Opened) -> Changes:
         bins=_named(old, new, "pick-list.csv", ("item",), ("bin",), both=True),
         sheets=tuple(_sheets(old, new)),
         costs=_named(old, new, "cost.csv", ("what", "item", "colour", "piece"), ("amount",)),
+        documents=tuple(_documents(old, new)),
     )
 
 
@@ -243,40 +249,55 @@ def _walks(edition: Opened, file: str, names: tuple[str, ...]) -> dict[str, list
 
 
 def _items(old: Opened, new: Opened) -> Iterator[ItemChanged]:
-    """What goes into a box in another number, or in another unit; printed matter is not among it."""
-    before, after = _counted(old), _counted(new)
+    """What goes into a box in another number, or in another unit; printed matter is not among it.
+
+    Units can be told apart where both editions name them in one language.
+    """
+    told = old.facts["language"] == new.facts["language"]
+    before, after = _counted(old, told=told), _counted(new, told=told)
     for key in dict.fromkeys((*after, *before)):
         one, other = before.get(key), after.get(key)
         if (one and one[0]) != (other and other[0]):
-            item, colour, unit = key
-            title = (other or one or (0, ""))[1]
-            yield ItemChanged(item, title, colour, unit, one[0] if one else 0, other[0] if other else 0)
+            _, title, unit = other or one or (0, "", "")
+            counts = (each[0] if each else 0 for each in (one, other))
+            yield ItemChanged(key[0], title, key[1], unit, *counts)
 
 
-def _counted(edition: Opened) -> dict[tuple[str, str, str], tuple[int, str]]:
-    """Quantity and description of each item, colour and unit; blanks by what they are cut to."""
-    found: dict[tuple[str, str, str], tuple[int, str]] = {}
+def _counted(edition: Opened, *, told: bool) -> dict[tuple[str, str, str], tuple[int, str, str]]:
+    """Quantity, description and unit of each item and colour, and of each unit where that is `told`."""
+    found: dict[tuple[str, str, str], tuple[int, str, str]] = {}
     printed = {f"{edition.code}-{kind}" for kind in ("booklet", "sheet")}
     blanks = {row["canvas"] for row in edition["pieces.csv"]}
     for row in edition["pick-list.csv"]:
         if row["item"] not in printed and row["item"] not in blanks:
-            key = (row["item"], row["colour"], row["unit"])
-            before, title = found.get(key, (0, row["description"]))
-            found[key] = (before + int(row["quantity"]), title)
+            key = (row["item"], row["colour"], row["unit"] if told else "")
+            before, title, unit = found.get(key, (0, row["description"], row["unit"]))
+            found[key] = (before + int(row["quantity"]), title, unit)
     return found
 
 
 def _texts(old: Opened, new: Opened) -> Iterator[TextChanged]:
-    """Texts that differ, each told once in its language with all documents in which it does."""
+    """Texts for customers that differ, each told once in its language with all documents in which it does."""
     found: dict[tuple[str, str, str], list[str]] = {}
     before, after = _by_document(old), _by_document(new)
     for document in dict.fromkeys((*after, *before)):
-        if document in before and document in after:
+        if _comparable(before.get(document), after.get(document)) and document.split(".")[0] in CUSTOMERS:
             language, texts = after[document]
             for one, other in _pairs(before[document][1], texts):
                 found.setdefault((language, one, other), []).append(document)
     for (language, one, other), documents in found.items():
         yield TextChanged(tuple(dict.fromkeys(documents)), language, one, other)
+
+
+def _comparable(one: tuple[str, list[str]] | None, other: tuple[str, list[str]] | None) -> bool:
+    """Whether a document is there before and after in one language, so that its texts can be compared."""
+    return one is not None and other is not None and one[0] == other[0]
+
+
+def _documents(old: Opened, new: Opened) -> Iterator[str]:
+    """Documents of both editions whose texts are not the same."""
+    before, after = _by_document(old), _by_document(new)
+    yield from (each for each in after if each in before and after[each] != before[each])
 
 
 def _by_document(edition: Opened) -> dict[str, tuple[str, list[str]]]:

@@ -2,29 +2,20 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
 from kitbuild.production.changes import Changes
-from kitbuild.production.opened import READ, Opened, Row
+from kitbuild.production.opened import Opened, Row
+from kitbuild.production.papers import Paper, papers
 
-Again = Literal["again", "edition", "same"]
 Verdict = Literal["open", "papers", "note", "ship"]
 SIGNED: Final = ("warning", "caution")
 """Notes that must reach whoever opens the box."""
+_Cut = tuple[str, ...]
+_CUT: Final = ("canvas", "blank_columns", "blank_rows", "blank_width_mm", "blank_height_mm")
 ORDER: Final[tuple[Verdict, ...]] = ("open", "papers", "note", "ship")
-_DRAWN: Final = ("stitches.csv", "palette.csv")
-_ORDERED: Final = ("finishing.csv", "pieces.csv")
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """A document: `again` where it says something else, `edition` where only edition and date are others."""
-
-    document: str
-    again: Again
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +52,8 @@ class Consequences:
 def consequences(found: Changes, packed: int | None = None) -> Consequences:
     """What follows for papers, packed boxes (so many of them, None where nobody said) and stock."""
     reasons = tuple(sorted(_reasons(found), key=lambda reason: ORDER.index(reason.verdict)))
-    exchange = tuple(_exchange(found))
+    printed = tuple(papers(found))
+    exchange = tuple(_exchange(found, {paper.document for paper in printed if paper.again == "again"}))
     times = 1 if packed is None else packed
     buy = tuple(
         Exchange(each.item, each.title, each.unit, each.quantity * times)
@@ -69,58 +61,7 @@ def consequences(found: Changes, packed: int | None = None) -> Consequences:
         if each.quantity * times > 0
     )
     verdict: Verdict = reasons[0].verdict if reasons else "ship"
-    return Consequences(tuple(_papers(found)), verdict, reasons, exchange, buy, packed)
-
-
-def _papers(found: Changes) -> Iterator[Paper]:
-    """Every document of the customer's, and the workshop's own lists."""
-    rest: Again = "edition" if found.numbered else "same"
-    named = dict.fromkeys(row["document"] for each in (found.new, found.old) for row in each["wording.csv"])
-    texts = {document for text in found.texts for document in text.documents}
-    gone = {row["document"] for row in found.old["wording.csv"]} - {
-        row["document"] for row in found.new["wording.csv"]
-    }
-    for document in named:
-        if document not in gone:
-            otherwise = document in texts or _drawn_otherwise(found, document) or _is_new(found, document)
-            yield Paper(document, "again" if otherwise else rest)
-    for document in ("pick-list", "cut-list"):
-        old, new = (_listed(each, document) for each in (found.old, found.new))
-        names_edition = document == "pick-list" and found.numbered
-        yield Paper(document, "again" if old != new or names_edition else rest)
-
-
-def _is_new(found: Changes, document: str) -> bool:
-    return all(row["document"] != document for row in found.old["wording.csv"])
-
-
-def _drawn_otherwise(found: Changes, document: str) -> bool:
-    """Whether the drawings of a document are others."""
-    old, new = found.old, found.new
-    files = list(_DRAWN)
-    if document.startswith("instructions"):
-        left = "left" in document.split(".")
-        files += [*_ORDERED, "work-order-left.csv" if left else "work-order.csv"]
-    return any(_drawn(old, file) != _drawn(new, file) for file in files)
-
-
-def _drawn(edition: Opened, file: str) -> list[tuple[str, ...]]:
-    """What of a file shows in drawings: no lengths of thread, and no put-ups."""
-    hidden = ("_mm", "put_up", "title")
-    names = [name for name in READ[file].split(",") if not name.endswith(hidden)]
-    return [tuple(row[name] for name in names) for row in edition[file]]
-
-
-def _listed(edition: Opened, document: str) -> list[tuple[str, ...]]:
-    """The lines of a list of the workshop's, without the edition; printed matter is described with it."""
-    printed = {f"{edition.code}-{kind}" for kind in ("booklet", "sheet")}
-    file = f"{document}.csv"
-    return [
-        tuple(
-            row[name] for name in READ[file].split(",") if name != "description" or row["item"] not in printed
-        )
-        for row in edition[file]
-    ]
+    return Consequences(printed, verdict, reasons, exchange, buy, packed)
 
 
 def _reasons(found: Changes) -> Iterator[Reason]:
@@ -183,25 +124,24 @@ def _unit(found: Changes, row: Row) -> str:
 
 
 def _signed(found: Changes) -> Iterator[Reason]:
-    """Cautions with a signal word that are new or say something else, in the first language."""
-    language = found.new.facts["language"]
-    for row in found.cautions:
-        now = row.after
-        if now and now["language"] == language and now["severity"] in SIGNED:
-            yield Reason("caution", "open", {"text": now["text"]})
+    """Cautions with a signal word that are new or say something else, each in one language."""
+    first = found.new.facts["language"]
+    signed = [row.after for row in found.cautions if row.after and row.after["severity"] in SIGNED]
+    told = {row["note"] for row in signed if row["language"] == first}
+    for row in signed:
+        if row["language"] == first or row["note"] not in told:
+            yield Reason("caution", "open", {"text": row["text"]})
 
 
-def _exchange(found: Changes) -> Iterator[Exchange]:
-    """What to put into a packed box and what to take out, for it to be one of the new edition."""
+def _exchange(found: Changes, again: Collection[str]) -> Iterator[Exchange]:
+    """What to put into a packed box and what to take out, for it to be one of the new edition.
+
+    `again` are the documents that say or show something else.
+    """
     for item in found.items:
         yield Exchange(item.item, item.title, item.unit, item.after - item.before)
-    old, new = _blanks(found.old), _blanks(found.new)
-    for key in dict.fromkeys((*new, *old)):
-        if old[key] != new[key]:
-            canvas, title, unit = key
-            yield Exchange(canvas, title, unit, new[key] - old[key])
+    yield from _exchanged_blanks(_blanks(found.old), _blanks(found.new))
     named = {"instructions": "sheet", "chart-booklet": "booklet"}
-    again = [paper.document for paper in _papers(found) if paper.again == "again"]
     for document, item in named.items():
         if document in again:
             code = f"{found.new.code}-{item}"
@@ -210,11 +150,23 @@ def _exchange(found: Changes) -> Iterator[Exchange]:
                 yield Exchange(code, row["description"], row["unit"], 1)
 
 
-def _blanks(edition: Opened) -> Counter[tuple[str, str, str]]:
-    """How many blanks of each canvas, as their description says what they are cut to, one box holds."""
-    canvases = {row["canvas"] for row in edition["pieces.csv"]}
-    found: Counter[tuple[str, str, str]] = Counter()
+def _exchanged_blanks(old: Mapping[_Cut, Exchange], new: Mapping[_Cut, Exchange]) -> Iterator[Exchange]:
+    """Blanks of another canvas, size or number: those of today, less those in the box."""
+    for key in dict.fromkeys((*new, *old)):
+        quantity = sum(sign * blanks[key].quantity for sign, blanks in ((1, new), (-1, old)) if key in blanks)
+        if quantity:
+            yield replace(new.get(key) or old[key], quantity=quantity)
+
+
+def _blanks(edition: Opened) -> dict[_Cut, Exchange]:
+    """How many blanks one box holds, by what they are cut from and to; each as the pick list calls it."""
+    found: dict[_Cut, Exchange] = {}
+    lines: dict[str, list[Row]] = {}
     for row in edition["pick-list.csv"]:
-        if row["item"] in canvases:
-            found[(row["item"], row["description"], row["unit"])] += int(row["quantity"])
+        lines.setdefault(row["item"], []).append(row)
+    for piece in edition["pieces.csv"]:
+        canvas, key = piece["canvas"], tuple(piece[name] for name in _CUT)
+        called = lines[canvas].pop(0) if lines.get(canvas) else {"description": canvas, "unit": ""}
+        quantity = int(piece["copies"]) + (found[key].quantity if key in found else 0)
+        found[key] = Exchange(canvas, called["description"], called["unit"], quantity)
     return found

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from io import StringIO
 from typing import Final
+
+from kitbuild.base.glyphs import SYMBOLS
 
 Row = Mapping[str, str]
 
@@ -30,7 +34,10 @@ READ: Final[dict[str, str]] = {
     "cautions.csv": "note,severity,language,text",
     "cost.csv": "what,item,colour,piece,quantity,unit,amount,currency",
     "wording.csv": "document,language,kind,text",
+    "documents.csv": "file,document,language,sheet",
 }
+LATER: Final = frozenset({"documents.csv"})
+"""Those that builds of earlier versions do not have; they are read as empty."""
 _FACTS: Final = ("code", "title", "edition", "date", "language", "paper", "currency", "maker")
 _WHOLE: Final = {
     "pieces.csv": "copies columns rows blank_columns blank_rows",
@@ -42,6 +49,11 @@ _DECIMAL: Final = {
     "pieces.csv": "blank_width_mm blank_height_mm finished_width_mm finished_height_mm",
     "thread.csv": "needleful_mm",
 }
+
+
+_WORKED: Final = ("stitches.csv", "work-order.csv", "work-order-left.csv", "finishing.csv")
+_NAMING: Final = {"colour": (*_WORKED, "thread.csv"), "piece": (*_WORKED, "cut-list.csv")}
+_RGB: Final = re.compile("#[0-9a-fA-F]{6}")
 
 
 class Unreadable(ValueError):
@@ -102,11 +114,41 @@ def opened(files: Mapping[str, bytes], version: str = "") -> Opened:
             raise Unreadable("kit.csv", f"there is no {fact}")
     if not found.facts["edition"].isdigit():
         raise Unreadable("kit.csv", "the edition is no number")
+    _check_facts(found)
+    _check_names(found)
     return found
+
+
+def _check_facts(edition: Opened) -> None:
+    """Unreadable for a date or a colour that is none."""
+    try:
+        date.fromisoformat(edition.facts["date"])
+    except ValueError as error:
+        raise Unreadable("kit.csv", "the date is no date") from error
+    for row in edition["palette.csv"]:
+        if not _RGB.fullmatch(row["rgb"]) or row["symbol"] not in SYMBOLS:
+            raise Unreadable("palette.csv", f"{row['colour']} has no colour or symbol that there is")
+
+
+def _check_names(edition: Opened) -> None:
+    """Unreadable for a file that names a colour or piece which the kit has not."""
+    for column, where in (("colour", "palette.csv"), ("piece", "pieces.csv")):
+        known = {row[column] for row in edition[where]}
+        for file in _NAMING[column]:
+            for unknown in {row[column] for row in edition[file]} - known:
+                raise Unreadable(file, f"it names a {column} that is not in {where}: {unknown}")
+    if lacking := {row["colour"] for row in edition["palette.csv"]} - _colours(edition, "thread.csv"):
+        raise Unreadable("thread.csv", f"there is no thread of a colour: {min(lacking)}")
+
+
+def _colours(edition: Opened, file: str) -> set[str]:
+    return {row["colour"] for row in edition[file]}
 
 
 def _rows(name: str, content: bytes | None, needed: str) -> Iterator[Row]:
     if content is None:
+        if name in LATER:
+            return
         raise Unreadable(name, "it is missing")
     try:
         reader = csv.DictReader(StringIO(content.decode("utf-8"), newline=""), strict=True)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from kitbuild.spec.marks import PackedMarks
 from kitbuild.spec.schema import Data, child, resolved
 from kitbuild.spec.source import Path, Source, Step
 
@@ -87,4 +88,4 @@ def under_known_names(source: Source, renamed: Mapping[Path, Step]) -> Source:
         {**{follow(path): mark for path, mark in marked.items()}, **marked}
         for marked in (source.keys, source.values)
     )
-    return Source(source.file, source.content, keys, values)
+    return Source(source.file, source.content, PackedMarks(keys), PackedMarks(values))

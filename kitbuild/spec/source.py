@@ -6,9 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kitbuild.base.problem import Place
-
-Step = str | int
-Path = tuple[Step, ...]
+from kitbuild.spec.marks import Path, Step
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from kitbuild.base.problem import Place, Problem
+from kitbuild.spec.marks import PackedMarks
 from kitbuild.spec.source import At, Path, Source, Step
 from kitbuild.spec.words import shown
 
@@ -64,7 +65,7 @@ def read_text(file: str, content: bytes) -> tuple[Parsed | None, tuple[Problem, 
         reader.read(_text(file, content))
     except _Stop as stop:
         return None, (*reader.problems, stop.problem)
-    source = Source(file, content, reader.keys, reader.values)
+    source = Source(file, content, PackedMarks(reader.keys), PackedMarks(reader.values))
     sets = (frozenset(reader.plain), frozenset(reader.blamed), frozenset(reader.doubled))
     parsed = Parsed(source, reader.root[0], *sets)
     return parsed, tuple(reader.problems)

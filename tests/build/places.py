@@ -31,7 +31,9 @@ LISTS = (
     "palette",
     "cautions",
     "cost",
+    "prices",
     "wording",
+    "documents",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
 EDITIONS = ("", ".left", ".large", ".left.large", ".mono")
@@ -46,7 +48,7 @@ FILES = frozenset(
     [f"{name}{paper}.pdf" for name in PDFS for paper in ("", ".letter")]
     + [f"{name}.html" for name in FOR_CUSTOMERS]
     + [f"{name}.csv" for name in LISTS]
-    + ["finished.svg", "finished.png", "manifest.json"]
+    + ["finished.svg", "finished.png", "made-up.svg", "made-up.png", "manifest.json"]
 )
 
 

@@ -4,85 +4,30 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import shutil
+import subprocess
+import sys
 from functools import cache
 from pathlib import Path
-from typing import NamedTuple
 
 import pypdfium2
 import pytest
 
 from kitbuild.base.blocks import Figure
-from kitbuild.build import make
+from kitbuild.build import Made, make
 from kitbuild.documents.change_sheet import Comparison, change_sheet
 from kitbuild.documents.wording import languages, wording
-from kitbuild.editions import open_made
+from kitbuild.editions import open_data, open_made
 from kitbuild.output.pdf import render_pdf
 from kitbuild.output.plain_text import render_text
 from kitbuild.production.changes import Changes, changes
 from kitbuild.production.consequences import Consequences, consequences
-from kitbuild.production.opened import Opened
+from kitbuild.production.opened import READ, Opened, Unreadable, opened
 from kitbuild.spec.folder import read_range
-from tests.build.places import CODES, change, kit_file, run, small_shop, workshop
+from tests.build.places import CODES, change, run, small_shop, workshop
 from tests.documents.test_wording import ENGLISH, Listening
-from tests.spec.ranges import KITS
-
-
-class Edit(NamedTuple):
-    """An edit of a file, and what must follow: the verdict, the reasons, and the papers to print again."""
-
-    code: str
-    file: str
-    old: str
-    new: str
-    verdict: str
-    reasons: set[str]
-    again: set[str]
-
-
-BOTH = {"chart-booklet", "instructions"}
-LISTS = {"pick-list", "cut-list"}
-ADDED = {"lacks", "wording"}
-EDITS = [
-    *(
-        Edit(code, kit_file(code), "edition: 1", "edition: 2", "ship", set(), {"pick-list"})
-        for code in CODES[:-2]
-    ),
-    *(
-        Edit(
-            code,
-            kit_file(code),
-            "needles: {",
-            "needles: {needle-18: 1, ",
-            "open",
-            ADDED,
-            BOTH | {"pick-list"},
-        )
-        for code in ("EMBER", "FERN", "WHIN")
-    ),
-    Edit("WHIN", "whin", "price: 34.00", "price: 36.00", "ship", set(), set()),
-    Edit("WHIN", "materials", "bin: A-01}", "bin: A-99}", "ship", set(), {"pick-list"}),
-    Edit("WHIN", "whin", "dry flat", "dry it flat", "note", {"wording"}, {"instructions"}),
-    Edit("WHIN", "whin", "symbol: square", "symbol: star", "note", {"wording"}, BOTH),
-    Edit(
-        "WHIN", "whin", "thread: wool-0488", "thread: wool-0391", "papers", {"coloured"}, BOTH | {"pick-list"}
-    ),
-    Edit("WHIN", "whin", "rows: 27", "rows: 29", "papers", {"worked"}, BOTH | LISTS),
-    Edit("WHIN", "whin", "policy: clean holes", "policy: even", "papers", {"worked"}, {"instructions"}),
-    Edit(
-        "WHIN",
-        "whin",
-        "needles: {needle-16: 2}",
-        "needles: {needle-16: 1}",
-        "note",
-        {"over", "wording"},
-        BOTH | {"pick-list"},
-    ),
-    Edit(
-        "FERN", "tinband", "extras: {tin-90: 1}", "extras: {tin-90: 2}", "open", ADDED, BOTH | {"pick-list"}
-    ),
-    Edit("FERN", "tinband", "age_grade: 14 years", "age_grade: adult", "open", {"caution", "wording"}, BOTH),
-]
+from tests.spec.ranges import KITS, ROOT
 
 
 @pytest.fixture(scope="module")
@@ -111,13 +56,6 @@ def compared(folder: Path, code: str, *edits: tuple[str, str, str]) -> Changes:
 
 def ids(means: Consequences) -> set[str]:
     return {reason.id for reason in means.reasons}
-
-
-@pytest.mark.parametrize("edit", EDITS, ids=lambda edit: f"{edit.code}: {edit.new}")
-def test_an_edit_has_its_consequences(edit: Edit, shops: Path) -> None:
-    means = consequences(compared(shops, edit.code, (edit.file, edit.old, edit.new)))
-    assert {paper.document for paper in means.papers if paper.again == "again"} == edit.again
-    assert (means.verdict, ids(means)) == (edit.verdict, edit.reasons)
 
 
 @pytest.mark.parametrize("code", CODES)
@@ -213,6 +151,7 @@ def test_release_then_change_then_raise(shop: Path) -> None:
     assert (told.code, "They may be sold with a note." in told.out) == (0, True)
     assert {path.name for path in (shop / "build/changes/WHIN").iterdir()} == {
         "change-sheet.pdf",
+        "change-sheet.html",
         "changes.csv",
         "manifest.json",
     }
@@ -267,6 +206,35 @@ def test_what_is_no_build_is_told_with_its_place(shop: Path) -> None:
         assert set(run(shop, "compare", "build/FERN", "build/FERN").codes) <= {"KB902", "KB903"}
 
 
+def test_a_released_edition_names_what_is_no_longer_had(shop: Path) -> None:
+    """Of today's materials: what differs while it can be made, and what is gone when it cannot."""
+    assert run(shop, "release", "WHIN").code == 0
+    path = shop / "kits/materials.yaml"
+    lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+    change(
+        shop,
+        "materials.yaml",
+        "put_up_length: 10 m, thickness: 1.9 mm, cost: 1.35, bin: A-02",
+        "put_up_length: 5 m, thickness: 1.9 mm, cost: 1.60, bin: A-22",
+    )
+    told = run(shop, "compare", "WHIN")
+    assert told.code == 0
+    with open(shop / "build/changes/WHIN/changes.csv", encoding="utf-8", newline="") as file:
+        rows = {(row["part"], row["what"]): (row["before"], row["after"]) for row in csv.DictReader(file)}
+    assert rows["palette", "moss put_up_mm"] == ("10000.00", "5000.00")
+    assert rows["bins", "wool-0488"] == ("A-02", "A-22")
+    assert rows["items", "wool-0488 moss"] == ("2", "3")
+    assert rows["costs", "thread wool-0488 moss"] == ("2.70", "4.80")
+    assert rows["papers", "pick-list.pdf"] == ("", "again")
+    path.write_text(
+        "".join(x for x in lines if "wool-0488:" not in x and "needle-16:" not in x), encoding="utf-8"
+    )
+    told = run(shop, "compare", "WHIN")
+    assert (told.code, told.codes.count("KB910")) == (1, 2)
+    assert "kits/released/WHIN/1/pick-list.csv: KB910 edition 1 packs 2 × skein of wool-0488" in told.err
+    assert "KB303 there is no thread `wool-0488`" in told.err
+
+
 def test_a_released_edition_that_was_altered_is_told(shop: Path) -> None:
     assert run(shop, "release", "WHIN").code == 0
     path = shop / "kits/released/WHIN/1/palette.csv"
@@ -275,3 +243,49 @@ def test_a_released_edition_that_was_altered_is_told(shop: Path) -> None:
     assert run(shop, "check").codes == ["KB903"]
     manifest = json.loads((path.parent / "manifest.json").read_text(encoding="utf-8"))
     assert manifest["edition"] == 1
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new"),
+    [
+        ("palette.csv", b"#4a3527", b"brown"),
+        ("palette.csv", b",square,", b",blob,"),
+        ("stitches.csv", b",bark,", b",bork,"),
+        ("finishing.csv", b"coaster,", b"saucer,"),
+        ("thread.csv", b"moss,wool", b"mess,wool"),
+        ("kit.csv", b"2026-10-01", b"in autumn"),
+    ],
+)
+def test_open_data_that_does_not_agree_with_itself_is_told(
+    file: str, old: bytes, new: bytes, shops: Path
+) -> None:
+    files = {name: content for name, content in open_data(whin(shops)).items() if name in READ}
+    assert opened(files).code == "WHIN"
+    with pytest.raises(Unreadable, match=file):
+        opened(files | {file: files[file].replace(old, new)})
+
+
+@cache
+def whin(folder: Path) -> Made:
+    found, _ = read_range(workshop(folder / "whin") / "kits")
+    assert found is not None
+    return make(next(kit for kit in found.kits if kit.code == "WHIN"))
+
+
+def test_a_reader_that_goes_away_ends_it_quietly(shop: Path) -> None:
+    assert run(shop, "build", "WHIN").code == 0
+    command = f"{sys.executable} -m kitbuild compare build/WHIN build/WHIN; echo $? >code"
+    reader, writer = os.pipe()
+    os.close(reader)
+    with open(writer, "wb") as closed:
+        done = subprocess.run(
+            command,
+            shell=True,
+            cwd=shop,
+            stdout=closed,
+            stderr=subprocess.PIPE,
+            env=os.environ | {"PYTHONPATH": str(ROOT)},
+            check=False,
+        )
+    assert (done.stderr, (shop / "code").read_text()) == (b"", "141\n")
+    assert (shop / "build/changes/WHIN/change-sheet.html").read_bytes().startswith(b"<!DOCTYPE html>")

@@ -44,7 +44,7 @@ def job_of(
 ) -> RunJob:
     """A run of these orders; bark wool is sold by the ten, by a supplier with a minimum."""
     run = plan_run("w41", orders, boxed(), oldest_first(list(lots)), cut, bundles)
-    jobs = {code: _job(code, say) for code in sorted({each.kit for each in orders})}
+    jobs = {code: kit_job(code, say) for code in sorted({each.kit for each in orders})}
     items = dict(known())
     bark = items["wool-0123"]
     assert isinstance(bark.source, Thread)
@@ -55,7 +55,7 @@ def job_of(
     return RunJob(run, house, jobs, items, wanted, run_costs(run, house), say, SHEETS["A4"])
 
 
-def _job(code: str, say: Wording) -> Job:
+def kit_job(code: str, say: Wording) -> Job:
     each = boxed()[code]
     empty, told = CutPlan(()), notes(each.kit)
     return Job(amounts(code), each.picks, empty, each.cost, told, Judgement((), ()), say, SHEETS["A4"])
@@ -87,7 +87,7 @@ def every_run_in(say: Wording) -> Iterator[tuple[Document, ...]]:
     yield documents_of(_with_bundles(say), kit)
     for wanted in (2, 99):
         making = plan_making("m1", boxed()["WHIN"], wanted, few)
-        job = MakingJob(making, _job("WHIN", say))
+        job = MakingJob(making, kit_job("WHIN", say))
         yield making_list(job), cards(job)
     yield tuple(spare_slip(each) for each in slips(say))
     yield tuple(print_order(each) for each in print_orders(say))
