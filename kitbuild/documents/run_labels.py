@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -42,15 +42,24 @@ def run_labels(job: RunJob) -> Document:
         if line.pick.kind == "thread"
         for _ in range(line.boxes)
     ]
-    pages = [*_pages(job, sheet, labels.box, boxes), *_pages(job, sheet, labels.bundle, bundles)]
+
+    def alt(many: int) -> str:
+        return job.say("run.labels.alt", labels=many, run=job.run.name)
+
+    pages = [
+        *label_pages(alt, sheet, labels.box, boxes),
+        *label_pages(alt, sheet, labels.bundle, bundles),
+    ]
     blocks: list[Block] = []
     for page in pages:
         blocks += [PageBreak(), page] if blocks else [page]
     return replace(job.document("labels", "labels", blocks), sheet=sheet, footer="")
 
 
-def _pages(job: RunJob, sheet: Sheet, stock: LabelStock, labels: Sequence[Label]) -> Iterator[Figure]:
-    """Sheets filled row by row."""
+def label_pages(
+    alt: Callable[[int], str], sheet: Sheet, stock: LabelStock, labels: Sequence[Label]
+) -> Iterator[Figure]:
+    """Sheets filled row by row; `alt` says what a sheet of so many labels shows."""
     each = stock.columns * stock.rows
     for first in range(0, len(labels), each):
         marks: list[Mark] = []
@@ -59,8 +68,7 @@ def _pages(job: RunJob, sheet: Sheet, stock: LabelStock, labels: Sequence[Label]
             x = stock.left_mm + column * (stock.width_mm + stock.gap_across_mm)
             y = stock.top_mm + row * (stock.height_mm + stock.gap_down_mm)
             marks += [moved(mark, x, y) for mark in label]
-        alt = job.say("run.labels.alt", labels=len(labels[first : first + each]), run=job.run.name)
-        yield Figure(alt, sheet.width_mm, sheet.height_mm, tuple(marks))
+        yield Figure(alt(len(labels[first : first + each])), sheet.width_mm, sheet.height_mm, tuple(marks))
 
 
 def moved(mark: Mark, x: float, y: float) -> Mark:

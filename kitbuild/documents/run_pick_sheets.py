@@ -107,12 +107,14 @@ def _watch(job: RunJob) -> Iterator[str]:
     say, run = job.say, job.run
     lots: dict[tuple[str, str], list[PickLine]] = {}
     for line in run.lines:
-        if line.pick.kind == "thread":
+        if line.pick.kind in ("thread", "bundle"):
             lots.setdefault((line.kit, line.pick.item), []).append(line)
     filled = _filled(job)
     for (kit, item), lines in sorted(lots.items()):
-        if len(lines) > 1:
-            shares = [_share(job, line, filled) for line in lines]
+        shares = [_share(job, line, filled) for line in lines]
+        if lines[0].pick.kind == "bundle":
+            yield say("run.watch.bundles", kit=kit, shares=say("list.joiner").join(shares))
+        elif len(lines) > 1:
             yield say("run.watch.lots", kit=kit, item=item, shares=say("list.joiner").join(shares))
     for at, line in enumerate(run.lines, 1):
         if line.quantity >= MANY:
