@@ -15,9 +15,7 @@ def rows(code: str, name: str) -> list[dict[str, str]]:
 
 
 def facts(code: str, language: str) -> dict[str, str]:
-    return {
-        row["field"]: row["text"] for row in rows(code, "shop-facts.csv") if row["language"] == language
-    }
+    return {row["field"]: row["text"] for row in rows(code, "shop-facts.csv") if row["language"] == language}
 
 
 @pytest.mark.parametrize("code", CODES)
