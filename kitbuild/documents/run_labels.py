@@ -14,7 +14,7 @@ from kitbuild.base.document import SHEETS, Document, DoesNotFit, Sheet
 from kitbuild.documents.barcodes import ean, ean_marks, qr_marks, qr_size_mm
 from kitbuild.documents.job import Job
 from kitbuild.documents.run_job import RunJob
-from kitbuild.documents.words import listed, note_text, pick_description, pick_unit
+from kitbuild.documents.words import listed, note_text, pick_counted, pick_description
 from kitbuild.production.packing import box_number
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_records import PickLine
@@ -100,9 +100,9 @@ def box_label(job: RunJob, code: str, stock: LabelStock, number: int) -> Label:
         (0.07, say("run.labels.batch", code=code, edition=kit.edition, run=job.run.name), 8.0, False),
         *credit,
         (0.08, say("run.labels.box", box=name), 9.0, True),
-        (0.28 if credit else 0.36, say("run.labels.contents", contents=_contents(one)), 7.5, False),
-        (0.13, _origin(job, one), 7.5, False),
-        (0.20, say("list.comma").join((job.house.name, *job.house.address, job.house.contact)), 7.5, False),
+        (0.35 if credit else 0.43, say("run.labels.contents", contents=_contents(one)), 7.5, False),
+        (0.10, _origin(job, one), 7.5, False),
+        (0.16, say("list.comma").join((job.house.name, *job.house.address, job.house.contact)), 7.5, False),
     )
     top = PAD_MM
     for share, text, size, bold in parts:
@@ -148,7 +148,7 @@ def _contents(one: Job) -> str:
         one.say(
             "run.labels.part",
             quantity=pick.quantity,
-            unit=pick_unit(one, pick),
+            counted=pick_counted(one, pick, pick.quantity),
             what=_short(one, pick),
             thread=pick.kind == "thread",
         )
@@ -195,8 +195,7 @@ def bundle_label(job: RunJob, line: PickLine, stock: LabelStock) -> Label:
         "run.labels.bundle",
         code=line.kit,
         edition=one.kit.edition,
-        quantity=line.pick.quantity,
-        unit=job.unit(line.kit, line.pick),
+        counted=pick_counted(one, line.pick, line.pick.quantity),
         item=line.pick.item,
         lot=lot,
         run=job.run.name,

@@ -214,12 +214,14 @@ class ThreadRules:
 class Words:
     """The workshop's own words in a language: `sentences` by their ids, said otherwise than the catalogue's.
 
-    `own` leads from texts of its other files to what stands for them in this language.
+    `own` leads from texts of its other files to what stands for them in this language, `plurals` from their
+    words for units to what is said of more than one, by plural category (CLDR).
     """
 
     language: str
     sentences: Mapping[str, str]
     own: Mapping[str, str]
+    plurals: Mapping[str, Mapping[str, str]]
     at: At = field(repr=False, compare=False)
 
 

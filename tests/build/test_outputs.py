@@ -112,7 +112,8 @@ def test_the_manifest_tells_inputs_and_digests(built: Path, code: str) -> None:
     assert (manifest["code"], manifest["edition"], manifest["warnings"]) == (code, 1, [])
     assert set(manifest["outputs"]) == files_of(code) - {"manifest.json"}
     names = {
-        f"kits/{name}.yaml" for name in (kit_file(code), "materials", "workshop", "wording-de", "wording-fr")
+        f"kits/{name}.yaml"
+        for name in (kit_file(code), "materials", "workshop", "wording-de", "wording-en", "wording-fr")
     }
     names |= {"kitbuild/program", "kitbuild/schemas"}
     names |= {"ROWAN": {"kits/rowan-berry.csv"}, "WHIN": {"kits/whin-coaster-test.yaml"}}.get(code, set())
