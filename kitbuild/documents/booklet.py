@@ -74,7 +74,7 @@ def _facts(job: Job) -> Iterator[tuple[str, str]]:
     kit, say = job.kit, job.say
     for each in job.amounts.pieces:
         piece = each.panel.piece
-        yield (say("fact.piece", piece=job.own(piece.title), copies=piece.copies), _finished_text(job, each))
+        yield (say("fact.piece", piece=job.own(piece.title), copies=piece.copies), finished_text(job, each))
     canvases = {
         each.panel.piece.canvas.key: job.own(each.panel.piece.canvas.title) for each in job.amounts.pieces
     }
@@ -85,7 +85,7 @@ def _facts(job: Job) -> Iterator[tuple[str, str]]:
     yield (say("fact.age"), say("fact.age.text", grade=kit.age_grade))
 
 
-def _finished_text(job: Job, each: PieceAmounts) -> str:
+def finished_text(job: Job, each: PieceAmounts) -> str:
     """The finished size; for a sleeve its way round and height."""
     if each.fit is None:
         return size_text(job, each.sizes.finished)

@@ -18,6 +18,8 @@ from kitbuild.production.picks import Pick
 from kitbuild.production.weights import weighed
 from kitbuild.quantity.amounts import PieceAmounts
 
+LISTS: Final = ("pick-list", "cut-list")
+"""Those of them that are listings too."""
 KEPT_WITH_BOXES: Final = ("chart-booklet", "instructions", "pick-list", "cut-list")
 """Documents that lie about in print while kits are packed and sold, so that an edition can outlive them."""
 
@@ -168,12 +170,15 @@ def _for(pick: Pick) -> tuple[str, str]:
 def wording_listing(
     job: Job, speak: tuple[Wording, ...], documents: Iterable[Document], pictures: Mapping[str, Scene]
 ) -> Listing:
-    """One row a text of the papers, in reading order; `…` stands where one names the edition."""
+    """One row a text of the papers, in reading order; `…` stands where one names the edition.
+
+    What the rows of the workshop's lists say is in the listings of their names.
+    """
     rows = []
     for document in documents:
         say = next(say for say in speak if say.language == document.language)
         named = tuple(_edition_texts(_in(job, say)))
-        for kind, text in texts(document.blocks):
+        for kind, text in texts(document.blocks, rows=_base(document) not in LISTS):
             rows.append((document.name, document.language, kind, _without(text, named)))
     rows += [(name, each.language, "figure", each.alt) for name, each in pictures.items()]
     names = ("document", "language", "kind", "text")
@@ -214,15 +219,18 @@ def _without(text: str, named: Iterable[tuple[str, str]]) -> str:
     return text
 
 
-def texts(blocks: Iterable[Block]) -> Iterator[tuple[str, str]]:
-    """Kind and words of every text in blocks, each in one line, in reading order; empty ones are left out."""
+def texts(blocks: Iterable[Block], *, rows: bool = True) -> Iterator[tuple[str, str]]:
+    """Kind and words of every text in blocks, each in one line, in reading order; empty ones are left out.
+
+    Without `rows` the header and caption of a table stand for it.
+    """
     for block in blocks:
-        for kind, text in _texts(block):
+        for kind, text in _texts(block, rows=rows):
             if line := " ".join(text.split()):
                 yield kind, line
 
 
-def _texts(block: Block) -> Iterator[tuple[str, str]]:
+def _texts(block: Block, *, rows: bool) -> Iterator[tuple[str, str]]:
     match block:
         case Heading() | Paragraph():
             yield type(block).__name__.lower(), block.text
@@ -230,14 +238,15 @@ def _texts(block: Block) -> Iterator[tuple[str, str]]:
             yield from (("step", item) for item in block.items)
         case Table():
             yield "table", block.caption
-            yield from (("table", " | ".join(map(_cell, row))) for row in (block.header, *block.rows))
+            told = (block.header, *(block.rows if rows else ()))
+            yield from (("table", " | ".join(map(_cell, row))) for row in told)
         case Caution():
             yield "caution", f"{block.signal} {block.text}"
         case Figure():
             yield from (("figure", text) for text in (block.caption, block.alt))
         case Grid():
             for cell in block.cells:
-                yield from texts(cell)
+                yield from texts(cell, rows=rows)
         case _:
             return
 

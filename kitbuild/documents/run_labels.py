@@ -14,7 +14,8 @@ from kitbuild.base.document import SHEETS, Document, DoesNotFit, Sheet
 from kitbuild.documents.barcodes import ean, ean_marks, qr_marks, qr_size_mm
 from kitbuild.documents.job import Job
 from kitbuild.documents.run_job import RunJob
-from kitbuild.documents.words import listed, note_text, pick_counted, pick_description
+from kitbuild.documents.shop_facts import fibres
+from kitbuild.documents.words import note_text, pick_counted, pick_description
 from kitbuild.production.packing import box_number
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_records import PickLine
@@ -163,9 +164,7 @@ def _short(one: Job, pick: Pick) -> str:
 
 def _origin(job: RunJob, one: Job) -> str:
     """The fibres in words, and where the kit is made, where the workshop says so."""
-    fibres = sorted({colour.thread.fibre for colour in one.kit.palette})
-    yarn = job.say("run.labels.fibres", fibres=listed(one, [job.say(f"fibre.{each}") for each in fibres]))
-    return "\n".join(filter(None, (yarn, job.own(job.house.labels.origin))))
+    return "\n".join(filter(None, (fibres(one), job.own(job.house.labels.origin))))
 
 
 def _cautions(one: Job) -> list[str]:

@@ -22,8 +22,15 @@ _WORKED: Final = {
 _DRAWN: Final[dict[str, dict[str, str]]] = {
     "chart-booklet": _CHARTED,
     "instructions": _WORKED,
-    "pick-list": _CHARTED,
-    "cut-list": {"cut-list.csv": "sheet,canvas,stock,piece,x,y,width,height,turned"},
+    "pick-list": {
+        **_STITCHES,
+        "palette.csv": "colour,name,rgb,symbol",
+        "pick-list.csv": "bin,item,description,colour,quantity,unit",
+    },
+    "cut-list": {
+        "cut-list.csv": "sheet,canvas,stock,piece,x,y,width,height,turned",
+        "pieces.csv": "piece,title",
+    },
     "made-up": {
         **_STITCHES,
         "palette.csv": "colour,rgb",
@@ -32,7 +39,7 @@ _DRAWN: Final[dict[str, dict[str, str]]] = {
     },
     "finished": {**_STITCHES, "palette.csv": "colour,rgb", "pieces.csv": "piece,copies,pitch_mm"},
 }
-"""What of the open data each document draws: file and columns. What it says is in wording.csv."""
+"""What of the open data each document draws or lists: file and columns. The rest is in wording.csv."""
 _UNNUMBERED: Final = ("finished", "made-up")
 _PACKED_BY: Final = "pick-list"
 """The packer must have the list of the edition that is packed, though it may say the same."""

@@ -503,7 +503,8 @@ class Kit:
     and wants. `house` is the workshop with the kit's own handling of thread, where it states any. `joins` are
     the edges that its pieces are sewn together at, `trials` its test stitches. `untested` is the reason
     to release it without one, "" where none is stated. `prices_minor` are its own prices by channel, `box` is
-    what it is packed into, where that is said.
+    what it is packed into, where that is said. `tariff_code` is the
+    number under which customs know it, as its maker found it.
     """
 
     code: str
@@ -530,6 +531,7 @@ class Kit:
     box: BoxType | None = None
     prices_minor: Mapping[str, int] = field(default_factory=dict)
     licence: Licence | None = None
+    tariff_code: str = ""
 
     def accepted_at(self, code: str) -> Place:
         """Where a warning code is accepted: in the colourway, or in its file."""

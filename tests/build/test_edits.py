@@ -181,8 +181,10 @@ def test_another_first_language_leaves_the_boxes_as_they_are(tmp_path: Path) -> 
 
 def test_another_title_of_a_piece_leaves_its_blanks_alone(place: Path) -> None:
     folder = shop(place / "titled" / "kits", "WHIN", {"whin": ("title: Coaster", "title: Mug mat")})
-    found = changes(open_made(unedited(place, "WHIN")), open_made(made(folder, "WHIN")))
-    assert {each.item for each in consequences(found).exchange} == {"WHIN-booklet", "WHIN-sheet"}
+    before, after = unedited(place, "WHIN"), made(folder, "WHIN")
+    means = consequences(changes(open_made(before), open_made(after)))
+    assert {each.item for each in means.exchange} == {"WHIN-booklet", "WHIN-sheet"}
+    assert again(means) == differing(before, after) - OF_NO_BOX
 
 
 def test_an_edition_that_lists_no_files_can_be_compared(place: Path) -> None:

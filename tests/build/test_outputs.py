@@ -57,6 +57,7 @@ HEADERS |= {
     ),
     "wording.csv": "document,language,kind,text",
     "documents.csv": "file,document,language,sheet",
+    "shop-facts.csv": "language,field,label,text",
 }
 HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
 
