@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-import json
-import re
 from collections.abc import Callable, Mapping
 from contextlib import closing
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from kitbuild.base.document import Document, DoesNotFit
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
@@ -24,25 +22,31 @@ from kitbuild.documents.run_listings import run_listings
 from kitbuild.documents.run_office import run_buy_sheet, run_cost_sheet
 from kitbuild.documents.run_pick_sheets import run_kit_sheet, run_pick_sheet
 from kitbuild.ledger import Ledger
+from kitbuild.ledger_boxes import Posting
 from kitbuild.outcome import Outcome
+from kitbuild.plan_file import PLAN, Plan, plan_bytes, read_plan
 from kitbuild.production.buying import buys
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
 from kitbuild.production.cutting import CutPlan, blanks
 from kitbuild.production.cutting import plan as plan_cuts
+from kitbuild.production.licences import licence_faults, posting_faults
 from kitbuild.production.orders import Order, read_orders
+from kitbuild.production.packing import Packing, boxes_of
+from kitbuild.production.picked import beyond, outturn, read_picked
+from kitbuild.production.picked import waiting as short_of
 from kitbuild.production.picks import picks
 from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
 from kitbuild.production.run_records import Boxed, Run
 from kitbuild.production.stock import Lot, items, read_stock
+from kitbuild.run_names import RUN
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
 
 ORDERS, STOCK, LEDGER = KITS / "orders.csv", KITS / "stock.csv", KITS / "stock.sqlite"
 SHORT: Final = 4
 """The exit code where orders wait for stock."""
-PLAN: Final = "run.json"
 DOCUMENTS: Final = (
     run_pick_sheet,
     run_kit_sheet,
@@ -51,30 +55,38 @@ DOCUMENTS: Final = (
     run_check_sheet,
     run_cost_sheet,
 )
-_RUN: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}")
 Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Asked:
-    """What a run is planned from: the range, the orders, the stock, and the bytes they were read from."""
+    """What a run is planned from: the range, the orders, the stock, and the bytes they were read from.
+
+    `packed` are the boxes of each kit that the ledger knows to be packed, none where none was begun.
+    """
 
     kits: Range
     orders: tuple[Order, ...]
     lots: tuple[Lot, ...]
     inputs: Mapping[str, bytes]
+    packed: Mapping[str, int] = field(default_factory=dict)
 
 
 def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
     """Plan a run into `out`/batch/`run`, or take a step with it; the exit code is 4 where orders wait."""
-    steps = {"plan": _plan, "reserve": _reserve, "post": _post, "cancel": _cancel}
+    steps = {"plan": _plan, "reserve": reserve, "post": post, "cancel": cancel}
     try:
-        if not _RUN.fullmatch(run):
-            cure = "use letters, digits and hyphens, such as 2026-w41"
-            raise InputProblems([Problem(Place("batch"), "KB624", "the run's name cannot be used", cure)])
+        _named(run)
         return steps[action](run, out / "batch" / run, tell)
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
+
+
+def _named(run: str) -> None:
+    """InputProblems where a run's name cannot be used."""
+    if not RUN.fullmatch(run):
+        cure = "use letters, digits and hyphens, such as 2026-w41"
+        raise InputProblems([Problem(Place("batch"), "KB624", "the run's name cannot be used", cure)])
 
 
 def _plan(run: str, folder: Path, tell: Tell) -> Outcome:
@@ -82,9 +94,9 @@ def _plan(run: str, folder: Path, tell: Tell) -> Outcome:
     from kitbuild.production.cut_plan import cut
 
     asked = read_asked(run)
-    amounts = {code: _amounts(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
+    amounts = {code: measured(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
     planned = plan_run(run, asked.orders, {code: each[0] for code, each in amounts.items()}, asked.lots, cut)
-    job = _job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
+    job = run_job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
     _write(asked, job, folder)
     boxes = sum(each.boxes for each in planned.served)
     tell(f"{run}: {boxes} of {sum(order.quantity for order in asked.orders)} boxes planned, {folder}")
@@ -113,29 +125,36 @@ def read_asked(run: str = "") -> Asked:
     problems = list(errors(found)) if kits is None else []
     orders: tuple[Order, ...] = ()
     lots: tuple[Lot, ...] = ()
+    packed: Mapping[str, int] = {}
     inputs: dict[str, bytes] = {}
     if kits:
         content = content_of(ORDERS, "KB101", "write a row for each order")
         orders, wrong = read_orders(ORDERS.as_posix(), content, [kit.code for kit in kits.kits])
         problems += [*wrong, *(errors(found) if any(each.code == "KB612" for each in wrong) else ())]
-        lots, told, counted = _lots(kits, run)
-        problems += told
+        lots, packed, told, counted = stock_of(kits, run)
+        problems += [*told, *licence_faults(kits.kits, orders, packed)]
         inputs = {ORDERS.as_posix(): content, **counted}
     if problems or kits is None:
         raise InputProblems(problems)
-    return Asked(kits, orders, lots, inputs)
+    return Asked(kits, orders, lots, inputs, packed)
 
 
-def _lots(kits: Range, run: str) -> tuple[tuple[Lot, ...], tuple[Problem, ...], dict[str, bytes]]:
-    """What is free in the ledger, or in stock.csv where none was begun; with what was read for it."""
+_Stock = tuple[tuple[Lot, ...], Mapping[str, int], tuple[Problem, ...], dict[str, bytes]]
+
+
+def stock_of(kits: Range, run: str) -> _Stock:
+    """What is free and what was packed by the ledger, or what is in stock.csv where none was begun.
+
+    With the problems of it, and what was read for it.
+    """
     if LEDGER.exists():
         with closing(Ledger(LEDGER)) as ledger:
             if ledger.begun:
                 ledger.refuse_unless_open(run)
-                return ledger.free(run), (), {}
+                return ledger.free(run), ledger.packed(), (), {}
     content = content_of(STOCK, "KB614", "write a row for each lot: item,lot,bin,quantity,received")
-    lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials))
-    return lots, problems, {STOCK.as_posix(): content}
+    lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials, kits.kits))
+    return lots, {}, problems, {STOCK.as_posix(): content}
 
 
 def content_of(path: Path, code: str, cure: str) -> bytes:
@@ -148,7 +167,7 @@ def content_of(path: Path, code: str, cure: str) -> bytes:
         raise InputProblems([told]) from error
 
 
-def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
+def measured(kits: Range, code: str) -> tuple[Boxed, Job]:
     """One kit as a run sees it, and as its documents do; InputProblems where it cannot be made."""
     kit = next(kit for kit in kits.kits if kit.code == code)
     amounts, _ = amounts_of(kit)
@@ -160,9 +179,10 @@ def _amounts(kits: Range, code: str) -> tuple[Boxed, Job]:
     return Boxed(kit, picked, cut, costs, amounts.hours), job
 
 
-def _job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
+def run_job(kits: Range, run: Run, jobs: Mapping[str, Job]) -> RunJob:
+    """A run ready to be printed in the language and on the paper of its kits' `jobs`."""
     first = next(iter(jobs.values()))
-    known = items(kits.materials)
+    known = items(kits.materials, kits.kits)
     orders = buys(run.balances, known, kits.materials.suppliers)
     house = kits.house
     return RunJob(run, house, jobs, known, orders, run_costs(run, house), first.say, first.sheet)
@@ -184,7 +204,7 @@ def _write(asked: Asked, job: RunJob, folder: Path) -> None:
 
     kits = [each.kit for each in job.run.boxed.values()]
     files = _render(job, kits[0])
-    files[PLAN] = _plan_bytes(asked, job)
+    files[PLAN] = plan_bytes(job.run, asked.lots, job.items)
     read = {name: content for kit in kits for name, content in sources(kit).items()} | asked.inputs
     inputs = {name: hashlib.sha256(content).hexdigest() for name, content in sorted(read.items())}
     manifest = manifest_for(
@@ -211,30 +231,6 @@ def _render(job: RunJob, kit: Kit) -> dict[str, bytes]:
     return files | {listing.name: render_csv(listing) for listing in run_listings(job)}
 
 
-def _plan_bytes(asked: Asked, job: RunJob) -> bytes:
-    """What the run takes of each lot, what was free of it, and its offcuts: what is reserved and posted."""
-    free = {(lot.item, lot.lot): lot.quantity for lot in asked.lots}
-    taken = [[*key, quantity, free[key]] for key, quantity in job.run.taken.items()]
-    offcuts = [[*key, job.items[key[0]].bin, many] for key, many in job.run.offcuts.items()]
-    plan = {"run": job.run.name, "taken": taken, "offcuts": offcuts}
-    return (json.dumps(plan, ensure_ascii=False, indent=1) + "\n").encode()
-
-
-def _read_plan(run: str, folder: Path) -> tuple[dict[str, Any], str]:
-    """A plan as it was written, with its digest; InputProblems where it is not there whole."""
-    try:
-        content = (folder / PLAN).read_bytes()
-        outputs = json.loads((folder / "manifest.json").read_bytes())["outputs"]
-        digest = hashlib.sha256(content).hexdigest()
-        if outputs[PLAN]["sha256"] == digest:
-            return json.loads(content), digest
-    except (OSError, ValueError, KeyError, TypeError):
-        pass
-    message = f"the plan of run {run} is not there, or was changed"
-    place = Place((folder / PLAN).as_posix())
-    raise InputProblems([Problem(place, "KB622", message, f"plan it: kitbuild batch {run}")])
-
-
 def begun_ledger() -> Ledger:
     """The ledger, which a count must have begun."""
     if LEDGER.exists():
@@ -246,28 +242,78 @@ def begun_ledger() -> Ledger:
     raise InputProblems([Problem(Place(LEDGER.as_posix()), "KB614", "there is no stock ledger", cure)])
 
 
-def _reserve(run: str, folder: Path, tell: Tell) -> Outcome:
+def reserve(run: str, folder: Path, tell: Tell) -> Outcome:
+    """Keep what the plan in `folder` takes for its run."""
     with closing(begun_ledger()) as ledger:
-        plan, digest = _read_plan(run, folder)
-        taken = {(item, lot): quantity for item, lot, quantity, _ in plan["taken"]}
-        seen = {(item, lot): free for item, lot, _, free in plan["taken"]}
-        ledger.reserve(run, digest, taken, seen)
+        plan, digest = read_plan(run, folder)
+        ledger.reserve(run, digest, plan.taken, plan.free)
     tell(f"{run}: reserved")
     return Outcome((), 0)
 
 
-def _post(run: str, folder: Path, tell: Tell) -> Outcome:
+def post_picked(run: str, file: Path, out: Path, tell: Tell) -> Outcome:
+    """Post a run as its pick list came back; the exit code is 4 where orders wait for what was not picked."""
+    try:
+        _named(run)
+        return post(run, out / "batch" / run, tell, file)
+    except Expected as expected:
+        return Outcome(expected.problems, expected.exit_code)
+
+
+def post(run: str, folder: Path, tell: Tell, picked: Path | None = None) -> Outcome:
+    """Take what a run has reserved out of stock, or what `picked` says was picked."""
     with closing(begun_ledger()) as ledger:
         ledger.must_be_reserved(run)
-        plan, digest = _read_plan(run, folder)
+        plan, digest = read_plan(run, folder)
         today = datetime.date.today().isoformat()
-        offcuts = [Lot(item, lot, place, many, today) for item, lot, place, many in plan["offcuts"]]
-        ledger.post(run, digest, offcuts)
+        offcuts = tuple(replace(each, received=today) for each in plan.offcuts)
+        packed, taken = plan.packing, None
+        if picked:
+            packed, taken = _as_picked(ledger, run, plan, picked, tell)
+        _keep_to_licences(packed, ledger)
+        ledger.post(run, digest, Posting(offcuts, packed.kits, boxes_of(packed), taken))
     tell(f"{run}: posted")
-    return Outcome((), 0)
+    waits = tuple(short_of(plan.packing.orders, packed.orders, ORDERS.as_posix()))
+    return Outcome(waits, SHORT if waits else 0)
 
 
-def _cancel(run: str, _folder: Path, tell: Tell) -> Outcome:
+def _as_picked(
+    ledger: Ledger, run: str, plan: Plan, file: Path, tell: Tell
+) -> tuple[Packing, Mapping[tuple[str, str], int]]:
+    """What was packed and what leaves each lot; what differs from the plan is told."""
+    content = content_of(file, "KB630", "name the run's pick list with its column `picked` filled in")
+    rows, problems = read_picked(file.as_posix(), content, plan.packing, ledger.lots())
+    if not problems:
+        found = outturn(plan.packing, plan.taken, rows)
+        problems = tuple(beyond(rows, found.taken, ledger.free(run)))
+    if problems:
+        raise InputProblems(problems)
+    for row, many in found.over:
+        tell(f"line {row.line.number}: {many} more of {row.line.item} are booked than the boxes take")
+    for key in sorted(plan.taken.keys() | found.taken.keys()):
+        if plan.taken.get(key, 0) != (now := found.taken.get(key, 0)):
+            lot = f" lot {key[1]}" if key[1] else ""
+            tell(f"{key[0]}{lot}: {now} booked, {plan.taken.get(key, 0)} planned")
+    return found.packing, found.taken
+
+
+def _keep_to_licences(packed: Packing, ledger: Ledger) -> None:
+    """InputProblems where other runs were posted since, so that this one would pass a licence's number.
+
+    Also where a kit of the run cannot be read, since its licence is not known then.
+    """
+    kits, found = read_range(KITS)
+    boxes: dict[str, int] = {}
+    for each in packed.orders:
+        boxes[each.kit] = boxes.get(each.kit, 0) + each.boxes
+    if kits is None or (errors(found) and boxes.keys() - {kit.code for kit in kits.kits}):
+        raise InputProblems(errors(found))
+    if told := tuple(posting_faults(kits.kits, boxes, ledger.packed())):
+        raise InputProblems(told)
+
+
+def cancel(run: str, _folder: Path, tell: Tell) -> Outcome:
+    """Let go of what a run has reserved."""
     with closing(begun_ledger()) as ledger:
         ledger.cancel(run)
     tell(f"{run}: cancelled")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
@@ -20,6 +20,7 @@ from kitbuild.documents.instructions import instructions
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.listings import listings
 from kitbuild.documents.long_titles import long_titles
+from kitbuild.documents.made_up import made_up
 from kitbuild.documents.own_texts import untold
 from kitbuild.documents.pick_sheet import pick_sheet
 from kitbuild.documents.proof_sheet import proof_sheet
@@ -47,14 +48,15 @@ SHOPS = (pick_sheet, cut_sheet, proof_sheet, trial_sheet)
 class Made:
     """Everything printed and listed for one kit, its warnings, and those that its spec accepts.
 
-    `screens` are the documents that are read on a screen, `picture` is for the shop.
+    `screens` are the documents that are read on a screen, `pictures` are for the shop, by
+    the names of their files.
     """
 
     kit: Kit
     documents: tuple[Document, ...]
     screens: tuple[Document, ...]
     listings: tuple[Listing, ...]
-    picture: Scene
+    pictures: Mapping[str, Scene]
     warnings: tuple[Problem, ...]
     accepted: tuple[Problem, ...]
 
@@ -79,9 +81,9 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     documents = (*(document for _, document in printed), *_shops(first, printed))
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
     screens = tuple(_screens(first, speak))
-    picture = finished(first)
-    listed = (*listings(first), *edition_listings(first, speak, documents, screens, picture))
-    return Made(kit, documents, screens, listed, picture, first.judgement.warnings, accepted)
+    pictures = {"finished": finished(first), "made-up": made_up(first)}
+    listed = (*listings(first), *edition_listings(first, speak, documents, screens, pictures))
+    return Made(kit, documents, screens, listed, pictures, first.judgement.warnings, accepted)
 
 
 def judged(kit: Kit, warnings: tuple[Problem, ...], speak: tuple[Wording, ...]) -> Job:
@@ -203,9 +205,9 @@ def outputs(made: Made) -> Iterator[Output]:
         yield Output(f"{screen.name}.html", screen.language, screen, partial(_html, screen))
     for listing in made.listings:
         yield Output(listing.name, made.kit.house.language, listing, partial(_csv, listing))
-    picture = made.picture
-    yield Output("finished.svg", picture.language, picture, partial(_svg, picture))
-    yield Output("finished.png", picture.language, picture, partial(_png, picture))
+    for name, picture in made.pictures.items():
+        yield Output(f"{name}.svg", picture.language, picture, partial(_svg, picture))
+        yield Output(f"{name}.png", picture.language, picture, partial(_png, picture))
 
 
 def render(made: Made) -> dict[str, bytes]:

@@ -52,8 +52,11 @@ def _parser() -> argparse.ArgumentParser:
         _add_view,
         _add_compare,
         _add_release,
+        _add_replaced,
         _add_batch,
+        _add_class,
         _add_stock,
+        _add_spare,
         _add_explain,
         _add_new,
     ):
@@ -172,6 +175,22 @@ def _add_release(commands: Commands) -> None:
     release.set_defaults(run=_release)
 
 
+def _add_replaced(commands: Commands) -> None:
+    replaced = commands.add_parser(
+        "replaced",
+        help="say what it means that another thread or canvas takes the place of one",
+        description="For each thread or canvas that the materials mark with replaced_by: the kits, papers "
+        "and packed boxes that have it, need and cost with the new one, how colours differ, what is left.",
+        epilog="Example: kitbuild replaced wool-0123",
+    )
+    replaced.add_argument("key", nargs="?", metavar="KEY", help="the old one; all when none is named")
+    replaced.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write the sheets (build)"
+    )
+    _add_format(replaced)
+    replaced.set_defaults(run=_replaced)
+
+
 def _add_view(commands: Commands) -> None:
     view = commands.add_parser(
         "view",
@@ -190,33 +209,82 @@ def _add_batch(commands: Commands) -> None:
         "batch",
         help="plan a production run from kits/orders.csv, reserve, post or cancel it",
         description="Plan a production run of all orders in kits/orders.csv, with all its lists; "
-        "then reserve what it takes, and post it when it is packed, or cancel it. Exit code 4: orders wait.",
+        "then order its prints, reserve what it takes, and post it when it is packed, or cancel it. "
+        "Exit code 4: orders wait.",
         epilog="Example: kitbuild batch 2026-w41; kitbuild batch 2026-w41 reserve",
     )
     batch.add_argument("name", metavar="RUN", help="the run's name: letters, digits and hyphens")
-    actions = ("plan", "reserve", "post", "cancel")
+    actions = ("plan", "print", "reserve", "post", "cancel")
     batch.add_argument("action", nargs="?", choices=actions, default="plan", help="what to do (plan)")
     batch.add_argument(
         "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
     )
+    batch.add_argument(
+        "--picked",
+        type=Path,
+        metavar="FILE",
+        help="with post: the pick list as it came back, column `picked`",
+    )
     _add_format(batch)
     batch.set_defaults(run=_batch)
+
+
+def _add_class(commands: Commands) -> None:
+    lesson = commands.add_parser(
+        "class",
+        help="plan the box, the wall chart and the times of a class, reserve, post or cancel it",
+        description="Make the papers of a class in kits/ and plan its one box from one lot of each colour; "
+        "then reserve what it takes, and post it when it is packed, or cancel it. Exit code 4: it is short.",
+        epilog="Example: kitbuild class saturday-whin",
+    )
+    lesson.add_argument("name", metavar="NAME", help="the `name` in the class's file")
+    actions = ("plan", "reserve", "post", "cancel")
+    lesson.add_argument("action", nargs="?", choices=actions, default="plan", help="what to do (plan)")
+    lesson.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
+    )
+    _add_format(lesson)
+    lesson.set_defaults(run=_class)
 
 
 def _add_stock(commands: Commands) -> None:
     stock = commands.add_parser(
         "stock",
         help="count stock into the ledger, or write it as a list",
-        description="Count a stock list into the ledger kits/stock.sqlite, or write what that holds.",
-        epilog="Examples: kitbuild stock count; kitbuild stock export stock-now.csv",
+        usage="kitbuild stock [-h] count [FILE] [--whole] | export [FILE] | write-off ITEM [LOT]",
+        description="Count a stock list into the ledger kits/stock.sqlite, write what that holds, or write "
+        "off what is used no more, such as printed matter of an earlier edition.",
+        epilog="Examples: kitbuild stock count; kitbuild stock export stock-now.csv; "
+        "kitbuild stock write-off WHIN-booklet 'edition 1'",
     )
-    stock.add_argument("action", choices=("count", "export"), help="which way")
+    stock.add_argument("action", choices=("count", "export", "write-off"), help="what to do")
     stock.add_argument(
-        "file", nargs="?", type=Path, metavar="FILE", help="the list (count: kits/stock.csv, export: shown)"
+        "what", nargs="*", metavar="FILE | ITEM LOT", help="the list (count: kits/stock.csv, export: shown)"
     )
+    stock.add_argument("--quantity", type=_number, metavar="N", help="write off so many (all of the lot)")
     stock.add_argument("--whole", action="store_true", help="lots that the count does not name are gone")
     _add_format(stock)
     stock.set_defaults(run=_stock)
+
+
+def _add_spare(commands: Commands) -> None:
+    spare = commands.add_parser(
+        "spare",
+        usage="kitbuild spare [-h] BOX COLOUR [--needlefuls N] | --again SLIP",
+        help="send thread after a packed box, of the same lot",
+        description="Take needlefuls of a colour out of stock for a packed box, from the lot that lies in it "
+        "where that is still there, and write the packing slip. Exit code 4: no lot holds so much.",
+        epilog="Example: kitbuild spare 2026-w41-WHIN-007 bark --needlefuls 3",
+    )
+    spare.add_argument("box", nargs="?", metavar="BOX", help="the number on the box's label")
+    spare.add_argument("colour", nargs="?", metavar="COLOUR", help="its key, name, symbol or thread")
+    spare.add_argument("--needlefuls", type=_number, default=1, metavar="N", help="how many (1)")
+    spare.add_argument("--again", type=_number, metavar="SLIP", help="write a slip again, book nothing")
+    spare.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
+    )
+    _add_format(spare)
+    spare.set_defaults(run=_spare)
 
 
 def _add_explain(commands: Commands) -> None:
@@ -255,6 +323,13 @@ def _jobs(text: str) -> int:
     number = int(text) if text.isascii() and text.isdigit() else 0
     if not 1 <= number <= 256:
         raise argparse.ArgumentTypeError("write a whole number from 1 to 256")
+    return number
+
+
+def _number(text: str) -> int:
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+    if not number:
+        raise argparse.ArgumentTypeError("write a whole number from 1")
     return number
 
 
@@ -349,6 +424,13 @@ def _release(options: argparse.Namespace) -> int:
     return _report(release_edition(options.code, _teller(options.format)), options.format)
 
 
+def _replaced(options: argparse.Namespace) -> int:
+    from kitbuild.replaced import replaced
+
+    outcome = replaced(options.key, options.out, _text_width(), _teller(options.format))
+    return _report(outcome, options.format)
+
+
 def _teller(form: str) -> Callable[[str], None]:
     """Tells what was done: on standard output, unless that is for problems as JSON."""
     progress = sys.stderr if form == "json" else sys.stdout
@@ -380,22 +462,60 @@ def _view(options: argparse.Namespace) -> int:
 
 
 def _batch(options: argparse.Namespace) -> int:
-    from kitbuild.batch import batch
+    from kitbuild.batch import batch, post_picked
 
-    progress = sys.stderr if options.format == "json" else sys.stdout
-    outcome = batch(options.name, options.action, options.out, lambda text: print(text, file=progress))
-    return _report(outcome, options.format)
+    tell = _teller(options.format)
+    if options.action == "print" and options.picked is None:
+        from kitbuild.print_command import order_prints
+
+        return _report(order_prints(options.name, options.out, tell), options.format)
+    if options.picked is None:
+        return _report(batch(options.name, options.action, options.out, tell), options.format)
+    if options.action != "post":
+        return _wrong_usage("--picked goes with post")
+    return _report(post_picked(options.name, options.picked, options.out, tell), options.format)
+
+
+def _class(options: argparse.Namespace) -> int:
+    from kitbuild.class_command import take_class, unknown_class
+
+    unknown = unknown_class(options.name)
+    if unknown:
+        return _wrong_usage(unknown)
+    return _report(
+        take_class(options.name, options.action, options.out, _teller(options.format)), options.format
+    )
 
 
 def _stock(options: argparse.Namespace) -> int:
-    from kitbuild.stock_command import count_in, export
+    from kitbuild.stock_command import count_in, export, write_off
 
-    progress = sys.stderr if options.format == "json" else sys.stdout
+    tell, what = _teller(options.format), options.what
+    off = options.action == "write-off"
+    if (not what) if off else len(what) > 1:
+        return _wrong_usage("name an item and its lot" if off else "name one list")
+    if options.quantity is not None and not off:
+        return _wrong_usage("--quantity goes with write-off")
+    if off:
+        return _report(write_off(what[0], " ".join(what[1:]), options.quantity, tell), options.format)
+    file = Path(what[0]) if what else None
     if options.action == "count":
-        return _report(
-            count_in(options.file, options.whole, lambda text: print(text, file=progress)), options.format
-        )
-    return _report(export(options.file or Path("-"), lambda text: print(text, file=progress)), options.format)
+        return _report(count_in(file, options.whole, tell), options.format)
+    return _report(export(file or Path("-"), tell), options.format)
+
+
+def _spare(options: argparse.Namespace) -> int:
+    from kitbuild.production.spares import MOST
+    from kitbuild.spare_command import print_again, send
+
+    if (options.again is None) == (options.colour is None) or (options.again and options.box):
+        return _wrong_usage("name a box and a colour, or a slip with --again")
+    if options.needlefuls > MOST:
+        return _wrong_usage(f"--needlefuls is a number from 1 to {MOST}")
+    tell = _teller(options.format)
+    if options.again:
+        return _report(print_again(options.again, options.out, tell), options.format)
+    return _report(send(options.box, options.colour, options.needlefuls, options.out, tell), options.format)
 
 
 def _explain(options: argparse.Namespace) -> int:

@@ -19,6 +19,7 @@ from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import consequences
 from kitbuild.release import release
 from kitbuild.spec.folder import KITS, read_range
+from kitbuild.stock_command import shelved
 
 CHANGES = "changes"
 """The folder, beside those of the kits, that sheets of changes are written to."""
@@ -34,15 +35,17 @@ def compare(
     try:
         found, warnings = _two_builds(*map(Path, what)) if len(what) == 2 else _with_release(what[0])
         job = Comparison(found, consequences(found, packed), _speaker(found))
+        sheet = change_sheet(job)
         try:
             folder = _write(job, out)
         finally:
-            for line in _text(change_sheet(job), width):
+            for line in _text(sheet, width):
                 tell(line)
+        shelf = shelved(sheet.code, sheet.edition)
         tell(f"\n{folder.as_posix()}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
-    return Outcome(warnings, 0)
+    return Outcome((*warnings, *shelf), 0)
 
 
 def _two_builds(old: Path, new: Path) -> tuple[Changes, tuple[Problem, ...]]:

@@ -8,40 +8,37 @@ moment has not happened, or has.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Final, Literal
 
 from kitbuild.base.problem import InputProblems, Place, Problem, WriteProblem
+from kitbuild.ledger_boxes import (
+    Key,
+    Posting,
+    find_box,
+    lots_in_boxes,
+    packed,
+    packed_kits,
+    ranges,
+    read_spare,
+    rest_of,
+    write_boxes,
+    write_spare,
+)
+from kitbuild.ledger_tables import is_ledger, set_up
+from kitbuild.production.packing import PackedColour
+from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot, oldest_first
+from kitbuild.run_names import command_of
 
 State = Literal["", "reserved", "posted", "cancelled"]
-Key = tuple[str, str]
-"""An item and a lot of it."""
 
-_APPLICATION: Final = 0x4B42_4C44
-_VERSION: Final = 1
-_TABLES: Final = """
-CREATE TABLE lots (item TEXT, lot TEXT, bin TEXT NOT NULL, received TEXT NOT NULL, PRIMARY KEY (item, lot));
-CREATE TABLE movements (
-    number INTEGER PRIMARY KEY, kind TEXT NOT NULL CHECK (kind IN ('count', 'run', 'offcut')),
-    run TEXT NOT NULL, item TEXT NOT NULL, lot TEXT NOT NULL, quantity INTEGER NOT NULL CHECK (quantity <> 0),
-    FOREIGN KEY (item, lot) REFERENCES lots (item, lot)
-);
-CREATE TABLE steps (
-    number INTEGER PRIMARY KEY, run TEXT NOT NULL, plan TEXT NOT NULL,
-    state TEXT NOT NULL CHECK (state IN ('reserved', 'posted', 'cancelled'))
-);
-CREATE TABLE reserved (
-    step INTEGER NOT NULL REFERENCES steps (number), item TEXT NOT NULL, lot TEXT NOT NULL,
-    quantity INTEGER NOT NULL CHECK (quantity > 0), PRIMARY KEY (step, item, lot)
-);
-CREATE TRIGGER movements_stay BEFORE UPDATE ON movements BEGIN SELECT RAISE(ABORT, 'movements stay'); END;
-CREATE TRIGGER movements_last BEFORE DELETE ON movements BEGIN SELECT RAISE(ABORT, 'movements stay'); END;
-CREATE TRIGGER steps_stay BEFORE UPDATE ON steps BEGIN SELECT RAISE(ABORT, 'steps stay'); END;
-CREATE TRIGGER steps_last BEFORE DELETE ON steps BEGIN SELECT RAISE(ABORT, 'steps stay'); END;
-"""
+
+NOTHING: Final = Posting()
+Choose = Callable[[Sequence[tuple[Lot, int]]], Spare]
+"""Chooses among lots, each with the needlefuls left of its opened put-up."""
 _HELD: Final = "SELECT item, lot, sum(quantity) FROM movements GROUP BY item, lot"
 _LAST: Final = "SELECT number, plan, state FROM steps WHERE run = ? ORDER BY number DESC LIMIT 1"
 _OPEN: Final = """
@@ -64,18 +61,8 @@ class Ledger:
 
     def _begin(self) -> None:
         with self._step():
-            if (
-                self._base.execute("PRAGMA user_version").fetchone() == (0,)
-                and not self._base.execute("SELECT 1 FROM sqlite_schema").fetchone()
-            ):
-                for statement in _statements():
-                    self._base.execute(statement)
-                self._base.execute(f"PRAGMA application_id = {_APPLICATION}")
-                self._base.execute(f"PRAGMA user_version = {_VERSION}")
-        told = [
-            self._base.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version")
-        ]
-        if told != [_APPLICATION, _VERSION]:
+            set_up(self._base)
+        if not is_ledger(self._base):
             cure = "move the file away, or use the version of kitbuild that it is from"
             raise WriteProblem([Problem(self._place, "KB810", "the file is no ledger of this version", cure)])
 
@@ -111,11 +98,7 @@ class Ledger:
         with self._step():
             held = self._held()
             for key, lot in counted.items():
-                self._base.execute(
-                    "INSERT INTO lots VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET bin = excluded.bin, "
-                    "received = excluded.received",
-                    (lot.item, lot.lot, lot.bin, lot.received),
-                )
+                self._know(lot, "UPDATE SET bin = excluded.bin, received = excluded.received")
                 changed += self._move("count", "", key, lot.quantity - held.get(key, 0))
             for key in sorted(held.keys() - counted.keys()) if all_lots else ():
                 changed += self._move("count", "", key, -held[key])
@@ -135,8 +118,8 @@ class Ledger:
             rows = [(number, *key, quantity) for key, quantity in sorted(taken.items()) if quantity]
             self._base.executemany("INSERT INTO reserved VALUES (?, ?, ?, ?)", rows)
 
-    def post(self, run: str, plan: str, offcuts: Iterable[Lot] = ()) -> None:
-        """Take what a run has reserved out of stock, and book its offcuts in.
+    def post(self, run: str, plan: str, posting: Posting = NOTHING) -> None:
+        """Take what a run has reserved, or was picked, out of stock; book its offcuts in and its boxes.
 
         InputProblems where it is not reserved, was planned anew, or a lot no longer holds what it takes.
         """
@@ -144,27 +127,99 @@ class Ledger:
             self._must_be(run, ("reserved",))
             number, reserved_plan, _ = self._last(run)
             if plan != reserved_plan:
-                cure = f"cancel it, then reserve it again: kitbuild batch {run} cancel"
+                cure = f"cancel it, then reserve it again: {command_of(run)} cancel"
                 message = f"run {run} has been planned anew since it was reserved"
                 raise InputProblems([Problem(self._place, "KB622", message, cure)])
-            rows = self._base.execute("SELECT item, lot, quantity FROM reserved WHERE step = ?", (number,))
-            taken = {(item, lot): quantity for item, lot, quantity in rows}
-            held = self._held()
-            over = {key: (many, held.get(key, 0)) for key, many in taken.items() if held.get(key, 0) < many}
-            self._must_agree(run, over, "holds {1}, the run takes {0}")
+            kept = self._reserved(number)
+            taken = kept if posting.taken is None else posting.taken
+            self._must_hold(run, taken, kept)
             for key, quantity in sorted(taken.items()):
                 self._move("run", run, key, -quantity)
-            for lot in offcuts:
-                row = (lot.item, lot.lot, lot.bin, lot.received)
-                self._base.execute("INSERT INTO lots VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING", row)
+            for lot in posting.offcuts:
+                self._know(lot)
                 self._move("offcut", run, (lot.item, lot.lot), lot.quantity)
+            write_boxes(self._base, run, posting.kits, posting.boxes)
             self._step_of(run, plan, "posted")
+
+    def _reserved(self, step: int) -> dict[Key, int]:
+        rows = self._base.execute("SELECT item, lot, quantity FROM reserved WHERE step = ?", (step,))
+        return {(item, lot): quantity for item, lot, quantity in rows}
+
+    def _must_hold(self, run: str, taken: Mapping[Key, int], kept: Mapping[Key, int]) -> None:
+        """InputProblems where a lot holds less; beyond what is `kept`, what others keep is theirs."""
+        held, others = self._held(), self._reserved_by_others(run)
+        over = {}
+        for key, many in taken.items():
+            has = held.get(key, 0)
+            free = has if many <= kept.get(key, 0) else has - others.get(key, 0)
+            if free < many:
+                over[key] = (many, free)
+        self._must_agree(run, over, "holds {1}, the run takes {0}")
 
     def cancel(self, run: str) -> None:
         """Let go of what a run has reserved; InputProblems where it has nothing reserved."""
         with self._step():
             self._must_be(run, ("reserved",))
             self._step_of(run, self._last(run)[1], "cancelled")
+
+    def packed(self) -> dict[str, int]:
+        """How many boxes of each kit were ever packed."""
+        with self._explained():
+            return packed(self._base)
+
+    def packed_kits(self) -> tuple[tuple[str, str, int, int], ...]:
+        """Run, kit, edition and number of boxes of everything that was packed."""
+        with self._explained():
+            return tuple(packed_kits(self._base))
+
+    def lots_in_boxes(self, item: str) -> tuple[tuple[str, str, str], ...]:
+        """Run, kit and lot of a thread in every box that has it."""
+        with self._explained():
+            return tuple(lots_in_boxes(self._base, item))
+
+    def box(self, name: str) -> Box | None:
+        """A packed box by what stands on its label."""
+        with self._explained():
+            return find_box(self._base, name)
+
+    def box_ranges(self) -> tuple[tuple[str, str, int, int], ...]:
+        """Of every run and kit the first and the last box."""
+        with self._explained():
+            return tuple(ranges(self._base))
+
+    def opened(self, colour: PackedColour) -> list[tuple[Lot, int]]:
+        """The free lots of a colour's thread, each with what is left of its put-up opened for spares."""
+        with self._explained():
+            lots = [lot for lot in self.free() if lot.item == colour.item]
+            return [(lot, rest_of(self._base, colour, lot.lot)) for lot in lots]
+
+    def spare(self, number: int) -> tuple[str, str, Spare] | None:
+        """What a slip says: box, colour and thread."""
+        with self._explained():
+            return read_spare(self._base, number)
+
+    def send(self, box: Box, colour: PackedColour, choose: Choose) -> tuple[int, Spare]:
+        """Take needlefuls for a box out of stock as `choose` says of the free lots; with the slip's number.
+
+        It is asked within the step, and may raise what it likes: then nothing has been taken.
+        """
+        with self._step():
+            spare = choose(self.opened(colour))
+            self._move("spare", box.run, (spare.item, spare.lot), -spare.put_ups)
+            return write_spare(self._base, box, colour.colour, spare), spare
+
+    def write_off(self, key: Key, quantity: int | None, bad: Callable[[Lot | None], Problem]) -> int:
+        """Book so much of a lot out, or all of it that is free; how much that was.
+
+        InputProblems with what `bad` makes of the lot as it is free, or of None, where there is not so much.
+        """
+        with self._step():
+            lot = next((each for each in self.free() if (each.item, each.lot) == key), None)
+            if lot is None or not lot.quantity or lot.quantity < (quantity or 0):
+                raise InputProblems([bad(lot)])
+            many = quantity or lot.quantity
+            self._move("written off", "", key, -many)
+            return many
 
     def refuse_unless_open(self, run: str) -> None:
         """InputProblems where a run is reserved or posted, so that it cannot be planned."""
@@ -180,9 +235,9 @@ class Ledger:
             return
         told = {"": "is not reserved", "cancelled": "is cancelled"}.get(state, f"is {state} already")
         cures: dict[State, str] = {
-            "": f"reserve it first: kitbuild batch {run} reserve",
-            "cancelled": f"reserve it again: kitbuild batch {run} reserve",
-            "reserved": f"post it, or cancel it first: kitbuild batch {run} cancel",
+            "": f"reserve it first: {command_of(run)} reserve",
+            "cancelled": f"reserve it again: {command_of(run)} reserve",
+            "reserved": f"post it, or cancel it first: {command_of(run)} cancel",
             "posted": "give the next run a name of its own",
         }
         raise InputProblems([Problem(self._place, "KB621", f"run {run} {told}", cures[state])])
@@ -197,7 +252,7 @@ class Ledger:
                 "KB623",
                 f"stock has overtaken run {run}: {item}{f' lot {lot}' if lot else ''} "
                 f"{words.format(then, now)}",
-                f"plan it again: kitbuild batch {run}",
+                f"plan it again: {command_of(run)}",
             )
             for (item, lot), (then, now) in sorted(pairs.items())
             if then != now
@@ -216,6 +271,10 @@ class Ledger:
         return oldest_first(
             [Lot(item, lot, place, held.get((item, lot), 0), day) for item, lot, place, day in rows]
         )
+
+    def _know(self, lot: Lot, otherwise: str = "NOTHING") -> None:
+        row = (lot.item, lot.lot, lot.bin, lot.received)
+        self._base.execute(f"INSERT INTO lots VALUES (?, ?, ?, ?) ON CONFLICT DO {otherwise}", row)
 
     def _last(self, run: str) -> tuple[int, str, State]:
         return self._base.execute(_LAST, (run,)).fetchone() or (0, "", "")
@@ -260,13 +319,3 @@ class Ledger:
             raise WriteProblem(
                 [Problem(self._place, "KB810", f"the ledger is damaged: {error}", cure)]
             ) from error
-
-
-def _statements() -> Iterator[str]:
-    """The tables and triggers one by one."""
-    statement = ""
-    for line in _TABLES.strip().splitlines():
-        statement += line + "\n"
-        if sqlite3.complete_statement(statement):
-            yield statement
-            statement = ""

@@ -16,7 +16,7 @@ LONGEST = 100
 SHOWN = 3
 """Parts that are named of those that differ."""
 _MATERIALS = {Canvas: "canvas", Thread: "thread", Needle: "needle", Extra: "extra"}
-_UNITS = ("_mm", "_minor")
+_UNITS = ("_mm", "_minor", "_mg")
 
 
 def parts(kit: Kit) -> tuple[tuple[str, str], ...]:
@@ -83,7 +83,11 @@ def _within(outer: str, name: str) -> bool:
     return name.startswith(outer + " ")
 
 
+def _unitless(word: str) -> str:
+    return next((word.removesuffix(unit) for unit in _UNITS if word.endswith(unit)), word)
+
+
 def _worded(name: str) -> str:
     """The name of a part as a maker calls it."""
-    words = [word.removesuffix(_UNITS[0]).removesuffix(_UNITS[1]) for word in name.split(" ")]
+    words = [_unitless(word) for word in name.split(" ")]
     return " ".join(words).removesuffix(" is").replace("_", " ")

@@ -22,7 +22,6 @@ WORDS: Final = (
     *("title", "skip", "table", "caption", "kits", "kit", "name", "edition", "size", "hours", "cost"),
     *("price", "margin", "warnings", "read", "files", "document", "back"),
 )
-_PICTURE: Final = "finished.svg"
 
 
 def write_pages(out: Path, codes: Iterable[str], house: House) -> tuple[str, ...]:
@@ -97,11 +96,21 @@ def _made(
         price=_money(costs["price"], say),
         margin=_money(costs["margin"], say),
         warnings=tuple(str(each) for each in manifest["warnings"]),  # type: ignore[attr-defined]
-        picture=_PICTURE if _PICTURE in files else "",
-        alt=say("range.picture", title=title),
+        pictures=tuple(_pictures(files, title, say)),
         screens=tuple(_screens(files, say)),
         groups=tuple(_groups(files)),
     )
+
+
+def _pictures(files: Iterable[str], title: str, say: Wording) -> Iterator[tuple[str, str]]:
+    """The made-up picture before the flat one, each with its words."""
+    found = set(files)
+    for name, words in (
+        ("made-up.svg", say("range.made_up", title=title)),
+        ("finished.svg", say("range.picture", title=title)),
+    ):
+        if name in found:
+            yield name, words
 
 
 def _size(piece: Mapping[str, str], say: Wording) -> str:
@@ -120,7 +129,7 @@ def _money(row: Mapping[str, str], say: Wording) -> Measure:
 
 def _screens(files: Iterable[str], say: Wording) -> Iterator[tuple[str, str]]:
     """The documents to be read on a screen: the words that lead there, and the file."""
-    for file in files:
+    for file in sorted(files, key=lambda each: each.split(".")[:-1]):  # the plain name first
         name, *variant = file.split(".")
         if variant[-1:] == ["html"]:
             yield " ".join([say(f"range.file.{name}"), *variant[:-1]]), file

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import closing
 from pathlib import Path
 
@@ -12,8 +12,9 @@ from kitbuild.base.problem import Expected, InputProblems, Place, Problem, Write
 from kitbuild.batch import LEDGER, STOCK, begun_ledger, content_of
 from kitbuild.ledger import Ledger
 from kitbuild.outcome import Outcome
-from kitbuild.production.stock import COLUMNS, Item, Lot, items, read_stock
+from kitbuild.production.stock import COLUMNS, PRINTED, Item, Lot, editions, items, read_stock, stale
 from kitbuild.spec.folder import KITS, read_range
+from kitbuild.spec.words import shown, suggestion
 
 
 def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Outcome:
@@ -30,7 +31,7 @@ def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Out
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
     tell(f"{len(lots)} lots counted, {changed} differed")
-    return Outcome((), 0)
+    return Outcome(tuple(told_stale(lots, editions(known))), 0)
 
 
 def export(file: Path, tell: Callable[[str], None]) -> Outcome:
@@ -49,7 +50,54 @@ def export(file: Path, tell: Callable[[str], None]) -> Outcome:
             tell(f"{len(lots)} lots, {file}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
+    return Outcome(tuple(told_stale(lots, editions(known))), 0)
+
+
+def write_off(item: str, lot: str, quantity: int | None, tell: Callable[[str], None]) -> Outcome:
+    """Book out what is used no more, all of a lot that no run has reserved or so much of it."""
+    try:
+        with closing(begun_ledger()) as ledger:
+            lots = [each for each in ledger.lots() if each.quantity]
+            many = ledger.write_off((item, lot), quantity, lambda found: _not_there(item, lot, found, lots))
+    except Expected as expected:
+        return Outcome(expected.problems, expected.exit_code)
+    tell(f"{_named(item, lot)}: {many} written off")
     return Outcome((), 0)
+
+
+def _not_there(item: str, lot: str, found: Lot | None, lots: list[Lot]) -> Problem:
+    """Why so much of a lot cannot be written off."""
+    place = Place(LEDGER.as_posix())
+    mine = [each.lot for each in lots if each.item == item]
+    if found and (item, found.lot) in {(each.item, each.lot) for each in lots}:
+        message = f"{_named(item, lot)}: {found.quantity} are free to be written off"
+        return Problem(place, "KB633", message, "write off fewer, or cancel the run that has reserved it")
+    if not mine:
+        message = f"there is no {shown(item)} in stock"
+        return Problem(place, "KB633", message, suggestion(item, {each.item for each in lots}, "count it in"))
+    message = f"there is no lot {shown(lot)} of {item} in stock"
+    return Problem(place, "KB633", message, suggestion(lot, mine, "count it in"))
+
+
+def _named(item: str, lot: str) -> str:
+    return f"{item} {lot}" if lot else item
+
+
+def told_stale(lots: Iterable[Lot], now: Mapping[str, int]) -> Iterator[Problem]:
+    """A warning for printed matter of each edition in stock that is earlier than those packed `now`."""
+    for each in stale(lots, now):
+        lot = each.lot
+        message = f"{lot.quantity} {lot.item} of {lot.lot} in stock: edition {each.edition} is packed now"
+        cure = f"kitbuild stock write-off {lot.item} '{lot.lot}'"
+        yield Problem(Place(LEDGER.as_posix()), "KB631", message, cure, warning=True)
+
+
+def shelved(code: str, edition: int) -> tuple[Problem, ...]:
+    """Warnings for what the ledger holds of a kit's printed matter of editions before this one."""
+    if not LEDGER.exists():
+        return ()
+    with closing(Ledger(LEDGER)) as ledger:
+        return tuple(told_stale(ledger.lots(), {f"{code}-{kind}": edition for kind in PRINTED}))
 
 
 def listing(lots: list[Lot], known: dict[str, Item]) -> Listing:
@@ -64,7 +112,7 @@ def _items() -> dict[str, Item]:
     kits, found = read_range(KITS)
     if kits is None:
         raise InputProblems(errors(found))
-    return items(kits.materials)
+    return items(kits.materials, kits.kits)
 
 
 def _replace(file: Path, content: bytes) -> None:

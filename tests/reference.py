@@ -13,7 +13,7 @@ from tests.spec.ranges import ROOT
 
 README = ROOT / "README.md"
 BEGIN, END = "<!-- reference -->", "<!-- end of reference -->"
-KINDS = ("kit", "workshop", "materials", "wording", "test")
+KINDS = ("kit", "workshop", "materials", "wording", "test", "class")
 FORMS = {
     "length": f"length ({', '.join(MM_PER)})",
     "length-above-0": f"length above 0 ({', '.join(MM_PER)})",

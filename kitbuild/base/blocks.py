@@ -151,7 +151,10 @@ Cell = str | Patch | TickBox
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under a header; `widths` are shares of the frame; `align` is one letter a column (l, r, c)."""
+    """Rows under a header; `widths` are shares of the frame; `align` is one letter a column (l, r, c).
+
+    The columns `strong`, from 0, of a big table are printed in heavy, larger type, to be read from afar.
+    """
 
     header: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
@@ -159,6 +162,7 @@ class Table:
     align: str
     caption: str = ""
     style: Literal["plain", "big"] = "plain"
+    strong: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

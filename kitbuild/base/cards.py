@@ -23,7 +23,7 @@ class FileGroup:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """One kit of the range. `picture` is a file of its folder, "" where there is none."""
+    """One kit of the range. `pictures` are files of its folder with the words for them."""
 
     code: str
     title: str
@@ -34,7 +34,6 @@ class Card:
     price: Measure
     margin: Measure
     warnings: tuple[str, ...]
-    picture: str
-    alt: str
+    pictures: tuple[tuple[str, str], ...]
     screens: tuple[tuple[str, str], ...]
     groups: tuple[FileGroup, ...]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 Rgb = tuple[int, int, int]
 
@@ -25,6 +26,36 @@ def luminance(rgb: Rgb) -> float:
 
 def _linear(channel: float) -> float:
     return channel / 12.92 if channel <= 0.04045 else ((channel + 0.055) / 1.055) ** 2.4
+
+
+def grey(rgb: Rgb) -> Rgb:
+    """The grey that is as light as `rgb`."""
+    return _neutral(luminance(rgb))
+
+
+def greys(colours: Sequence[Rgb]) -> tuple[Rgb, ...]:
+    """A grey for each colour, as far apart as they can be, in the order of their luminance.
+
+    Those between lightness 40 and 66 (CIE 1976) are left out: symbols are read worst on them.
+    """
+    order = sorted(range(len(colours)), key=lambda at: (luminance(colours[at]), at))
+    room = (_DARK[1] - _DARK[0]) + (_LIGHT[1] - _LIGHT[0])
+    found: dict[int, Rgb] = {}
+    for rank, at in enumerate(order):
+        light = _DARK[0] + (room * rank / (len(order) - 1) if len(order) > 1 else room)
+        light += _LIGHT[0] - _DARK[1] if light > _DARK[1] else 0.0
+        found[at] = _neutral(((light + 16) / 116) ** 3)
+    return tuple(found[at] for at in range(len(colours)))
+
+
+_DARK, _LIGHT = (22.0, 40.0), (66.0, 97.0)
+
+
+def _neutral(light: float) -> Rgb:
+    """The grey of a relative luminance (IEC 61966-2-1)."""
+    share = light * 12.92 if light <= 0.0031308 else 1.055 * light ** (1 / 2.4) - 0.055
+    level = round(255 * share)
+    return (level, level, level)
 
 
 def contrast(one: Rgb, other: Rgb) -> float:

@@ -43,6 +43,11 @@ SHEETS: Final[dict[str, Sheet]] = {
     "A4": Sheet("A4", 210.0, 297.0),
     "Letter": Sheet("Letter", 215.9, 279.4),
 }
+#: Papers for a wall, on their side (ISO 216).
+WALLS: Final[dict[str, Sheet]] = {
+    "A2": Sheet("A2", 594.0, 420.0, foot_mm=20.0),
+    "A3": Sheet("A3", 420.0, 297.0, foot_mm=20.0),
+}
 #: What is read on a screen: pictures are as large as on A4.
 SCREEN: Final = Sheet("screen", 210.0, 297.0, endless=True)
 

@@ -24,6 +24,13 @@ MM_PER: Final[dict[str, Fraction]] = {
 #: Units that the thickness of films is told in besides: a thousandth of an inch, and of a millimetre.
 FILM_MM_PER: Final = {**MM_PER, "mil": Fraction(254, 10_000), "um": Fraction(1, 1000)}
 MM_PER_INCH: Final = 25.4
+#: Milligrams; the ounce is a sixteenth of the pound, 0.453 592 37 kg (the same agreement of 1959).
+MG_PER: Final[dict[str, Fraction]] = {
+    "g": Fraction(1000),
+    "mg": Fraction(1),
+    "kg": Fraction(1_000_000),
+    "oz": Fraction(45_359_237, 1600),
+}
 POINTS_PER_MM: Final = 72 / 25.4
 
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+/\d+|\d+(?:\.\d+)?|\.\d+)"

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from kitbuild.base.blocks import Block, Grid, Heading, Steps
 from kitbuild.documents.job import Job
 from kitbuild.documents.line_groups import groups_of, turnings
+from kitbuild.documents.line_words import line_words
 from kitbuild.documents.needle_diagrams import (
     EXERCISE,
     begun_together,
@@ -26,7 +27,6 @@ from kitbuild.documents.words import (
     is_sideways,
     line_count,
     line_kind,
-    line_parts,
     line_stitches,
     lines_together,
     listed,
@@ -135,13 +135,11 @@ def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Ite
     if not first or begun_together(job.order(each), EXERCISE) < shown_stitches(job.order(each)):
         yield needle_path(job, each)
     kind = line_kind(each.panel)
-    parts = line_parts(job, each.panel)
+    parts = line_words(job, each)
     sideways = is_sideways(line_stitches(each.panel))
-    told = {"cut": _is_cut(each), "told": bool(parts), "kind": kind, "sideways": sideways, "left": job.left}
-    told["mixed"] = len(each.panel.piece.pattern.overs) > 1
+    told = {"kind": kind, "sideways": sideways, "left": job.left}
     yield numbers.steps({"line": say("begin.line", **told)})
-    if parts:
-        yield Steps(parts, "dot")
+    yield Steps(parts, "dot")
     yield from _groups(job, each)
     points = tuple(_check_points(job, each))
     yield numbers.steps({"points": say("begin.points", listed=bool(points), more=_untold_turns(job, each))})
@@ -279,9 +277,3 @@ def _next_place(order: Order) -> str:
     if work.x1[0] != work.x2[0] and abs(below) == 1:
         return "below" if below > 0 else "above"
     return ""
-
-
-def _is_cut(each: PieceAmounts) -> bool:
-    """Whether an edge shortens stitches of the line itself."""
-    overs = each.panel.piece.pattern.overs
-    return len(overs) == 1 and bool((line_stitches(each.panel).length() < overs[0]).any())

@@ -40,6 +40,8 @@ def _cover(job: Job) -> Iterator[Block]:
     kit, say = job.kit, job.say
     yield Heading(1, job.own(kit.title))
     yield Paragraph(say("cover.edition", code=kit.code, edition=kit.edition, date=kit.date), style="lead")
+    if kit.licence:
+        yield Paragraph(job.own(kit.licence.credit))
     yield from cover_pictures(job)
     if kit.about:
         yield Paragraph(job.own(kit.about))
@@ -64,7 +66,7 @@ def cover_pictures(job: Job) -> Iterator[Figure]:
         )
         edged = bool(panel.piece.finish.colour)
         caption = job.say("picture.caption", piece=job.own(panel.piece.title), edged=edged)
-        yield picture(alt, panel, job.inks, width, height, caption, mono=job.edition.mono)
+        yield picture(alt, panel, job.inks, width, height, caption)
 
 
 def _facts(job: Job) -> Iterator[tuple[str, str]]:
@@ -208,4 +210,4 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
         yield from repeat_pages(job, each)
     yield from whole_pages(job, each)
     if job.sheet.endless:
-        yield from spoken_chart(job, each)
+        yield from spoken_chart(job, each.panel)

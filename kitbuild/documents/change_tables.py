@@ -17,7 +17,7 @@ Three = tuple[str, str, str]
 _PICTURE_MM: Final = 120.0
 MOST_FURTHER: Final = 12
 """A change of the work changes many texts, in every language alike: one of them is enough to read."""
-_SUMS: Final = ("packing", "total", "price", "margin")
+_SUMS: Final = ("price", "tax", "fee", "royalty", "margin")
 
 
 def change_blocks(say: Wording, found: Changes, sheet: Sheet) -> Iterator[Block]:
@@ -164,7 +164,9 @@ def _caution(say: Wording, row: RowChanged) -> Three:
 
 def _cost(say: Wording, found: Changes, each: Changed) -> Three:
     what, _, rest = each.name.partition(" ")
-    name = say(f"proof.cost.{what}") if what in _SUMS else rest
+    name = say(f"edition.cost.{what}") if what in _SUMS else rest
+    if what in ("packing", "total"):
+        name = say(f"proof.cost.{what}")
     before, after = (
         f"{amount} {edition.facts['currency']}" if amount else ""
         for amount, edition in ((each.before, found.old), (each.after, found.new))

@@ -15,17 +15,16 @@ from kitbuild.base.blocks import (
     TextMark,
 )
 from kitbuild.base.colour import BLACK, WHITE, Rgb
-from kitbuild.documents.brackets import Span, bracket_marks, words_mm
-from kitbuild.documents.chart_key import Key, key_strip, strip_lines, strip_mm
+from kitbuild.documents.brackets import Span, bracket_marks, words_right_mm
+from kitbuild.documents.chart_key import Key, key_strip, strip_lines, strip_mm, type_mm
 from kitbuild.documents.chart_type import MM, USUAL, ChartType
+from kitbuild.documents.first_frame import frame
+from kitbuild.documents.hatching import hatching
 from kitbuild.documents.scale_bar import scale_bar, scale_width_mm
 from kitbuild.documents.window import Window, brackets_mm
 from kitbuild.pattern.panel import Stitches
 
 DARK: Rgb = (50, 50, 50)
-PALE: Rgb = (170, 170, 170)
-HATCH_MM = (0.8, 0.8)
-"""Dashes of the lines over what stood on the page before: symbols can be read through them in black too."""
 
 
 def room_mm(
@@ -64,13 +63,13 @@ def chart(
     bar to measure with these words.
     """
     marks: list[Mark] = [*_grid(window), *_heavy_lines(window)]
-    marks += [*_stitch_marks(window, stitches, inks), *_hatching(window)]
+    marks += _worked(window, stitches, inks)
     marks += [*_numbers(window), *_centre_marks(window, panel_size)]
     if first_stitch:
-        marks += _frame(window, first_stitch)
+        marks += frame(window, first_stitch)
     marks += bracket_marks(window, spans)
     foot, width, height = _below(window, key, scale)
-    width = max(window.figure_mm, width, words_mm(spans, window.sizes))
+    width = max(window.figure_mm, width, words_right_mm(window, spans))
     return Figure(alt, width, height, (*marks, *foot, *notes), caption)
 
 
@@ -107,7 +106,8 @@ def visible(window: Window, stitches: Stitches) -> tuple[Stitches, Floats, Float
     return moved, middle_x, np.where(clear, (low_y + high_y) / 2, np.nan)
 
 
-def _stitch_marks(window: Window, stitches: Stitches, inks: tuple[Ink, ...]) -> list[Mark]:
+def _worked(window: Window, stitches: Stitches, inks: tuple[Ink, ...]) -> list[Mark]:
+    """The stitches, and slanting lines over what stood on the page before."""
     if not len(stitches):
         return []
     shown, middle_x, middle_y = visible(window, stitches)
@@ -124,7 +124,8 @@ def _stitch_marks(window: Window, stitches: Stitches, inks: tuple[Ink, ...]) -> 
             symbol_x=middle_x,
             symbol_y=middle_y,
             clip_mm=box,
-        )
+        ),
+        *hatching(window, middle_x, middle_y),
     ]
 
 
@@ -132,7 +133,7 @@ def _grid(window: Window) -> list[Mark]:
     """Thin lines along every bar."""
     across = np.arange(len(window.columns) + 1) * window.hole_mm + window.left_mm
     below = np.arange(window.bottom - window.top + 2) * window.hole_mm + window.top_mm
-    return [LineMarks(_ruled(window, across, below), 0.1, PALE)]
+    return [LineMarks(_ruled(window, across, below), window.sizes.grid_mm, window.sizes.grid_rgb)]
 
 
 def _heavy_lines(window: Window) -> list[Mark]:
@@ -155,26 +156,6 @@ def _ruled(window: Window, across: Floats, below: Floats) -> Floats:
     right, bottom = window.right_mm, window.foot_mm
     upright = [(x, top, x, bottom) for x in across.tolist()]
     return np.array([*upright, *((left, y, right, y) for y in below.tolist())])
-
-
-def _hatching(window: Window) -> list[Mark]:
-    """Slanting lines over what stood on the page before."""
-    areas = []
-    left, top = window.left_mm, window.top_mm
-    if window.repeated_columns:
-        areas.append((left, top, window.repeated_columns * window.hole_mm, window.height_mm))
-    if window.repeated_rows:
-        skip = window.repeated_columns * window.hole_mm
-        areas.append((left + skip, top, window.width_mm - skip, window.repeated_rows * window.hole_mm))
-    return [LineMarks(_slanted(*area), 0.25, PALE, HATCH_MM) for area in areas]
-
-
-def _slanted(left: float, top: float, width: float, height: float, gap_mm: float = 1.8) -> Floats:
-    """Lines at 45 degrees clipped to a rectangle: (n, 4)."""
-    offsets = np.arange(gap_mm, width + height, gap_mm)
-    x1, y1 = np.minimum(offsets, width), np.maximum(offsets - width, 0)
-    x2, y2 = np.maximum(offsets - height, 0), np.minimum(offsets, height)
-    return np.column_stack([left + x1, top + y1, left + x2, top + y2])
 
 
 def _numbers(window: Window) -> list[Mark]:
@@ -221,6 +202,13 @@ def _centre_marks(window: Window, panel_size: tuple[int, int]) -> list[Mark]:
     return marks
 
 
+def paper_behind(x: float, y: float, text: str, size_pt: float) -> PolygonMark:
+    """White under a number about `x` on the base line `y`, so that no line of the grid runs through it."""
+    half, high = type_mm(text, size_pt) / 2 + 0.1, 0.73 * size_pt * MM
+    left, right, top, foot = x - half, x + half, y - high - 0.25, y + 0.25
+    return PolygonMark(((left, top), (right, top), (right, foot), (left, foot)), fill=WHITE)
+
+
 def _arrow(x: float, y: float, dx: int, dy: int, size_mm: float = 2.2) -> PolygonMark:
     """A filled triangle with its tip at (x, y), pointing along (dx, dy)."""
     back_x, back_y = x - dx * size_mm, y - dy * size_mm
@@ -229,19 +217,3 @@ def _arrow(x: float, y: float, dx: int, dy: int, size_mm: float = 2.2) -> Polygo
         ((x, y), (back_x + dy * half, back_y + dx * half), (back_x - dy * half, back_y - dx * half)),
         fill=BLACK,
     )
-
-
-def _frame(window: Window, stitch: tuple[int, int, int, int]) -> list[Mark]:
-    """A double frame round the first stitch, where the window shows it whole."""
-    x1, y1, x2, y2 = stitch
-    found = np.flatnonzero((window.columns == x1) | (window.columns == x2))
-    if not len(found) or y1 < window.top or y2 > window.bottom:
-        return []
-    at, half = int(found[0]) + 1, window.hole_mm * 0.56
-    left, right = window.x_mm(at) - half, window.x_mm(at + x2 - x1) + half
-    top, bottom = window.y_mm(y1) - half, window.y_mm(y2) + half
-    corners = ((left, top), (right, top), (right, bottom), (left, bottom))
-    return [
-        PolygonMark(corners, outline=WHITE, pen_mm=1.1),
-        PolygonMark(corners, outline=BLACK, pen_mm=0.6),
-    ]

@@ -20,12 +20,13 @@ from kitbuild.base.blocks import (
     TextMark,
 )
 from kitbuild.base.colour import BLACK
-from kitbuild.documents.chart import chart, visible
+from kitbuild.documents.chart import chart, paper_behind, visible
 from kitbuild.documents.chart_edges import SIDES, Side, page_names, seam_marks, trim_marks
-from kitbuild.documents.chart_plan import Plan, compressed_columns, key, planned, whole
+from kitbuild.documents.chart_plan import Holes, Plan, compressed_columns, key, planned, read, whole, words_mm
 from kitbuild.documents.chart_type import MM
 from kitbuild.documents.job import Job
 from kitbuild.documents.line_groups import groups_of, turnings
+from kitbuild.documents.line_words import line_words
 from kitbuild.documents.tiles import Tile, Tiling
 from kitbuild.documents.turn_marks import turn_marks
 from kitbuild.documents.window import Window
@@ -33,7 +34,6 @@ from kitbuild.documents.words import (
     bars_text,
     is_sideways,
     line_kind,
-    line_parts,
     line_stitches,
     lines_together,
 )
@@ -42,8 +42,6 @@ from kitbuild.quantity.amounts import PieceAmounts
 
 ROOM_FOR_COUNTS = 2
 """Hole rows below the line that its chart shows, for the counts of the lowest groups."""
-LINE_HOLE_MM = 4.5
-"""A line that is shown in all its columns is not printed larger."""
 
 
 def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
@@ -54,7 +52,12 @@ def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     if rows != (1, panel.cover.rows):
         words += " " + say("repeat.rows", bars=panel.repeat.bars, top=rows[0], bottom=rows[1])
     yield Paragraph(words)
-    yield from _compressed(job, each, panel.stitches, rows, "repeat")
+    title = say("repeat.heading", piece=job.own(panel.piece.title))
+    columns, spans = compressed_columns(job, panel)
+    below, alone = (read(job, above_mm) for above_mm in (words_mm(job, title, words), 0.0))
+    plans = [planned(job, panel, columns, rows, spans, holes) for holes in (below, alone)]
+    plan = min(plans, key=lambda plan: len(plan.tiling.tiles))
+    yield from _compressed(job, each, panel.stitches, plan, "repeat")
 
 
 def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
@@ -62,9 +65,9 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     panel, line = each.panel, line_stitches(each.panel)
     cut = _cut_short(panel, line)
     lines, together = len(np.unique(panel.stitches.course[panel.stitches.row == 0])), lines_together(panel)
-    parts = line_parts(job, panel)
+    parts = line_words(job, each)
     overs = panel.piece.pattern.overs
-    values = {"cut": cut, "lines": lines, "together": together, "told": bool(parts), "left": job.left}
+    values = {"cut": cut, "lines": lines, "together": together, "left": job.left}
     yield Paragraph(
         job.say(
             f"line.text.{line_kind(panel)}",
@@ -74,12 +77,22 @@ def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
             **values,
         )
     )
-    if parts:
-        yield Steps(parts, "dot")
+    yield Steps(parts, "dot")
     if turnings(groups_of(panel, job.hand)):
         yield Paragraph(job.say("line.turns"))
+    yield from line_charts(job, each)
+
+
+def line_charts(job: Job, each: PieceAmounts) -> Iterator[Block]:
+    """The line alone, drawn with the counts of its groups."""
+    panel, line = each.panel, line_stitches(each.panel)
     lowest = min(int(line.y2.max()) + ROOM_FOR_COUNTS, panel.cover.rows)
-    yield from _compressed(job, each, line, (int(line.y1.min()), lowest), "line")
+    columns, spans = compressed_columns(job, panel)
+    columns = columns if spans else _columns_of(line, panel.cover.columns)
+    sizes = job.chart_sizes
+    holes = Holes(sizes.line_words_mm, sizes.least_hole_mm, sizes.line_hole_mm)
+    plan = planned(job, panel, columns, (int(line.y1.min()), lowest), spans, holes)
+    yield from _compressed(job, each, line, plan, "line")
 
 
 def _cut_short(panel: Panel, line: Stitches) -> int:
@@ -144,7 +157,7 @@ def _tile_figure(job: Job, each: PieceAmounts, plan: Plan, tile: Tile) -> Figure
         first_stitch=first_stitch(job, each),
         spans=plan.spans_on(tile),
         notes=edges,
-        key=key(job, panel),
+        key=key(job, panel.stitches),
         scale=_scale_words(job),
     )
 
@@ -182,20 +195,12 @@ def _repeat_rows(panel: Panel) -> tuple[int, int]:
     return max(1, top - shift), min(rows, bottom - shift)
 
 
-def _compressed(
-    job: Job, each: PieceAmounts, stitches: Stitches, rows: tuple[int, int], kind: str
-) -> Iterator[Block]:
-    """Left end, one repeat and right end side by side, on as many figures as a readable hole size needs."""
+def _compressed(job: Job, each: PieceAmounts, stitches: Stitches, plan: Plan, kind: str) -> Iterator[Block]:
+    """Left end, one repeat and right end side by side, on as many figures as a plan has."""
     panel = each.panel
-    columns, spans = compressed_columns(job, panel)
     groups: list[Group] = []
-    if kind == "line":
-        columns = columns if spans else _columns_of(stitches, panel.cover.columns)
     if kind == "line" and not is_sideways(stitches):
-        groups = line_groups(stitches, columns, frozenset(span.first for span in spans[1:]))
-    sizes = job.chart_sizes
-    most = max(LINE_HOLE_MM, sizes.least_hole_mm) if kind == "line" and not spans else sizes.largest_hole_mm
-    plan = planned(job, panel, columns, rows, spans, sizes.more_words_mm, most)
+        groups = line_groups(stitches, plan.columns, frozenset(span.first for span in plan.spans[1:]))
     for tile in plan.tiling.tiles:
         window = plan.window(tile)
         if kind == "line" and not len(visible(window, stitches)[0]):
@@ -210,8 +215,8 @@ def _compressed(
             first_stitch=first_stitch(job, each),
             spans=plan.spans_on(tile),
             notes=(*_group_counts(window, groups), *(turn_marks(job, panel, window) if groups else ())),
-            key=key(job, panel) if kind == "repeat" else (),
-            scale=_scale_words(job) if kind == "repeat" else "",
+            key=key(job, stitches),
+            scale=_scale_words(job),
         )
 
 
@@ -220,8 +225,8 @@ def _columns_of(stitches: Stitches, columns: int) -> Ints:
     return np.arange(max(1, int(stitches.x1.min()) - 1), min(columns, int(stitches.x2.max()) + 1) + 1)
 
 
-def _group_counts(window: Window, groups: list[Group]) -> Iterator[TextMark]:
-    """The number of stitches under each group of the line that has its middle in the window."""
+def _group_counts(window: Window, groups: list[Group]) -> Iterator[Mark]:
+    """The number of stitches under each group of the line that has its middle in the window, on white."""
     place = {column: at for at, column in enumerate(window.columns.tolist(), 1)}
     for group in groups:
         middle = [place[column] for column in group.columns if column in place]
@@ -230,7 +235,9 @@ def _group_counts(window: Window, groups: list[Group]) -> Iterator[TextMark]:
             x = window.x_mm((middle[0] + middle[-1]) / 2)
             size = window.sizes.number_pt
             y = window.y_mm(group.bottom) + window.hole_mm * 0.5 + 0.9 + size * MM
-            yield TextMark(x, y, str(len(group.columns)), size, "middle", bold=True)
+            text = str(len(group.columns))
+            yield paper_behind(x, y, text, size)
+            yield TextMark(x, y, text, size, "middle", bold=True)
 
 
 @dataclass(frozen=True, slots=True)

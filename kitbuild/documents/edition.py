@@ -8,7 +8,7 @@ from typing import Final
 
 from kitbuild.base.document import HALVES, SHEETS, Press, Sheet
 from kitbuild.documents import chart_type
-from kitbuild.documents.chart_type import FOLDED, LARGE, ChartType, for_sheet
+from kitbuild.documents.chart_type import FOLDED, LARGE, ChartType, for_sheet, for_wall, in_black
 from kitbuild.spec.records import Hand
 
 LARGE_FOOT_MM: Final = 20.0
@@ -23,6 +23,8 @@ class Edition:
     large: bool = False
     mono: bool = False
     imposed: bool = False
+    wall: bool = False
+    """wall: a chart of its own for the wall of a class; no edition of the customer's documents."""
 
     @property
     def word(self) -> str:
@@ -52,26 +54,30 @@ class Edition:
 
     def chart(self, sheet: Sheet) -> ChartType:
         """The sizes of its charts on its sheet."""
-        return for_sheet(LARGE if self.large else FOLDED if self.imposed else chart_type.USUAL, sheet)
+        if self.wall:
+            return for_sheet(for_wall(sheet), sheet)
+        kind = for_sheet(LARGE if self.large else FOLDED if self.imposed else chart_type.USUAL, sheet)
+        return in_black(kind) if self.mono else kind
 
 
 USUAL: Final = Edition()
 
 
-def editions(asked: Iterable[str]) -> Iterator[Edition]:
-    """The usual edition, each one that is asked for, and large print for the left hand where both are.
+def edition_of(words: str) -> Edition:
+    """The edition of words joined by points, as file names have them: `left.mono`."""
+    said = words.split(".")
+    hand: Hand = "left" if "left" in said else "right"
+    return Edition(hand, "large" in said, "mono" in said, "imposed" in said)
 
-    Black alone and folding change nothing that a hand does: such a customer takes the left-handed edition.
+
+def editions(asked: Iterable[str]) -> Iterator[Edition]:
+    """The usual edition, each that is asked for by a word, and each asked for by words joined: `left.mono`.
+
+    Large print for the left hand comes by itself where both words are asked for. Black alone and folding
+    change nothing that a hand does: such a customer takes the left-handed edition, unless it is asked for.
     """
     asked = tuple(asked)
-    yield USUAL
-    if "left" in asked:
-        yield Edition(hand="left")
-    if "large" in asked:
-        yield Edition(large=True)
+    wanted = {USUAL, *map(edition_of, asked)}
     if "left" in asked and "large" in asked:
-        yield Edition(hand="left", large=True)
-    if "mono" in asked:
-        yield Edition(mono=True)
-    if "imposed" in asked:
-        yield Edition(imposed=True)
+        wanted.add(Edition("left", large=True))
+    yield from sorted(wanted, key=lambda each: (each.imposed, each.mono, each.large, each.hand == "left"))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Final
 
@@ -11,15 +12,15 @@ from kitbuild.base.document import Column, Document, Listing
 from kitbuild.base.scene import Scene
 from kitbuild.base.units import money_text
 from kitbuild.documents.job import Job
+from kitbuild.documents.price_tables import prices
 from kitbuild.documents.wording import Wording
 from kitbuild.documents.words import note_text, pick_unit
 from kitbuild.production.picks import Pick
+from kitbuild.production.weights import weighed
 from kitbuild.quantity.amounts import PieceAmounts
 
 LISTS: Final = ("pick-list", "cut-list")
-"""Those of them that are listings too."""
-PICTURE: Final = "finished"
-"""The picture for the shop."""
+"""Workshop papers that are listings too."""
 KEPT_WITH_BOXES: Final = ("chart-booklet", "instructions", "pick-list", "cut-list")
 """Documents that lie about in print while kits are packed and sold, so that an edition can outlive them."""
 
@@ -29,15 +30,15 @@ def edition_listings(
     speak: tuple[Wording, ...],
     documents: tuple[Document, ...],
     screens: tuple[Document, ...],
-    picture: Scene,
+    pictures: Mapping[str, Scene],
 ) -> tuple[Listing, ...]:
     """The listings by which two editions are compared: what a kit is, what it says, and in which files."""
     kept, shown = ([each for each in some if _base(each) in KEPT_WITH_BOXES] for some in (documents, screens))
     told = [each for each in kept if each.name == _told_by(each, speak)]
     return (
-        *(facts(job), palette(job), cautions(job, speak), cost(job)),
-        wording_listing(job, speak, told, picture),
-        documents_listing(job, speak, kept, shown),
+        *(facts(job), palette(job), cautions(job, speak), cost(job), prices(job)),
+        wording_listing(job, speak, told, pictures),
+        documents_listing(job, speak, kept, shown, pictures),
     )
 
 
@@ -53,19 +54,36 @@ def _told_by(document: Document, speak: tuple[Wording, ...]) -> str:
 
 
 def documents_listing(
-    job: Job, speak: tuple[Wording, ...], printed: Iterable[Document], shown: Iterable[Document]
+    job: Job,
+    speak: tuple[Wording, ...],
+    printed: Iterable[Document],
+    shown: Iterable[Document],
+    pictures: Mapping[str, Scene],
 ) -> Listing:
-    """One row a file that is read or seen: `document` is the one in wording.csv whose texts it has."""
+    """One row a file that is read or seen: `document` is the one in wording.csv whose texts it has.
+
+    `shows` tells two drawings of a picture apart; it is empty for documents.
+    """
     rows = [
-        (f"{each.name}.{suffix}", _told_by(each, speak), each.language, each.sheet.name)
+        (f"{each.name}.{suffix}", _told_by(each, speak), each.language, each.sheet.name, "")
         for some, suffix in ((printed, "pdf"), (shown, "html"))
         for each in some
     ]
-    rows += [(f"{PICTURE}.{suffix}", PICTURE, job.say.language, "") for suffix in ("svg", "png")]
-    names = ("file", "document", "language", "sheet")
+    rows += [
+        (f"{name}.{suffix}", name, job.say.language, "", _digest(scene))
+        for name, scene in pictures.items()
+        for suffix in ("svg", "png")
+    ]
+    names = ("file", "document", "language", "sheet", "shows")
     return Listing(
         "documents.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))
     )
+
+
+def _digest(scene: Scene) -> str:
+    """SHA-256 of all faces of a picture, in hex."""
+    size = repr((scene.width_mm, scene.height_mm)).encode("ascii")
+    return hashlib.sha256(size + scene.quads.tobytes() + scene.rgb.tobytes()).hexdigest()
 
 
 def facts(job: Job) -> Listing:
@@ -87,10 +105,18 @@ def facts(job: Job) -> Listing:
         ("language", job.say.language),
         ("paper", job.sheet.name),
         ("hours", f"{job.amounts.hours:.1f}"),
+        ("box", kit.box.key if kit.box else ""),
+        ("packed_weight_g", _packed_weight(job)),
     )
     return Listing(
         "kit.csv", (Column("fact", [name for name, _ in rows]), Column("value", [v for _, v in rows]))
     )
+
+
+def _packed_weight(job: Job) -> str:
+    """The weight of the packed box in grams, "" where it is not known."""
+    found = weighed(job.kit, job.picks)
+    return f"{found.total_mg / 1000:.3f}" if found and found.total_mg is not None else ""
 
 
 def palette(job: Job) -> Listing:
@@ -127,14 +153,19 @@ def cautions(job: Job, speak: tuple[Wording, ...]) -> Listing:
 
 
 def cost(job: Job) -> Listing:
-    """One row a line of the cost of a box, then packing, total, price and margin."""
-    kit, costs = job.kit, job.cost
+    """One row a line of the cost of a box, then packing and total; the price, tax, fee and royalty, margin.
+
+    Price to margin are those of the workshop's first channel; what is not taken off has no row.
+    """
+    kit, costs, sale = job.kit, job.cost, job.cost.first
     rows: list[tuple[object, ...]] = [
         (pick.kind, pick.item, *_for(pick), pick.quantity, pick_unit(job, pick), minor)
         for pick, minor in costs.lines
     ]
     sums = {"packing": costs.packing_minor, "total": costs.total_minor}
-    sums |= {"price": kit.price_minor, "margin": costs.margin_minor}
+    taken = {"tax": sale.tax_minor, "fee": sale.fee_minor, "royalty": sale.royalty_minor}
+    sums |= {"price": sale.paid_minor, **{name: minor for name, minor in taken.items() if minor}}
+    sums["margin"] = costs.margin_minor
     rows += [(name, "", "", "", "", "", minor) for name, minor in sums.items()]
     names = ("what", "item", "colour", "piece", "quantity", "unit")
     columns = [Column(name, [row[at] for row in rows]) for at, name in enumerate(names)]
@@ -149,7 +180,7 @@ def _for(pick: Pick) -> tuple[str, str]:
 
 
 def wording_listing(
-    job: Job, speak: tuple[Wording, ...], documents: Iterable[Document], picture: Scene
+    job: Job, speak: tuple[Wording, ...], documents: Iterable[Document], pictures: Mapping[str, Scene]
 ) -> Listing:
     """One row a text of the papers, in reading order; `…` stands where one names the edition.
 
@@ -161,7 +192,7 @@ def wording_listing(
         named = tuple(_edition_texts(_in(job, say)))
         for kind, text in texts(document.blocks, rows=_base(document) not in LISTS):
             rows.append((document.name, document.language, kind, _without(text, named)))
-    rows.append((PICTURE, picture.language, "figure", picture.alt))
+    rows += [(name, each.language, "figure", each.alt) for name, each in pictures.items()]
     names = ("document", "language", "kind", "text")
     return Listing(
         "wording.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))

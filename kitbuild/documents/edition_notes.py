@@ -52,6 +52,6 @@ def _fallbacks(job: Job) -> Iterator[str]:
     found = job.fallbacks[job.edition.word] if job.edition.fits else {}
     for word, count in sorted(found.items()):
         yield say(f"fallback.{word}", count_of=count)
-    bare = [each.panel.piece.title for each in job.amounts.pieces if not key(job, each.panel)]
+    bare = [each.panel.piece.title for each in job.amounts.pieces if not key(job, each.panel.stitches)]
     if bare:
         yield say("fallback.strip", pieces=listed(job, [job.own(title) for title in bare]))

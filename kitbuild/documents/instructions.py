@@ -99,7 +99,8 @@ def _after(job: Job) -> Iterator[Block]:
     yield Paragraph(job.own(kit.care) or say("care.plastic" if "plastic" in weaves else "care.woven"))
     yield from _notes(job, later=True)
     contact = {"contact": kit.house.contact}
-    yield Paragraph(say("closing", name=kit.house.name, **contact), "small")
+    credit = f" {job.own(kit.licence.credit)}" if kit.licence else ""
+    yield Paragraph(say("closing", name=kit.house.name, **contact) + credit, "small")
     edged = listed(job, tuple(dict.fromkeys(_edge_colours(job))))
     yield Heading(2, say("question.heading"))
     names = [name for name in QUESTIONS if name != "edge" or edged]

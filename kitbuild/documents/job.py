@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from kitbuild.base.blocks import Block, Ink
-from kitbuild.base.colour import WHITE
+from kitbuild.base.colour import greys
 from kitbuild.base.document import Document, Guide, Sheet
 from kitbuild.base.problem import Problem
 from kitbuild.documents.chart_type import ChartType
@@ -58,9 +58,10 @@ class Job:
 
     @property
     def inks(self) -> tuple[Ink, ...]:
-        """How each palette colour is drawn, in the palette's order: in black alone by its symbol."""
-        mono = self.edition.mono
-        return tuple(Ink(WHITE if mono else colour.rgb, colour.symbol) for colour in self.kit.palette)
+        """How each palette colour is drawn, in the palette's order: in black alone as a grey of its own."""
+        rgbs = tuple(colour.rgb for colour in self.kit.palette)
+        rgbs = greys(rgbs) if self.edition.mono else rgbs
+        return tuple(Ink(rgb, colour.symbol) for rgb, colour in zip(rgbs, self.kit.palette, strict=True))
 
     def ink(self, key: str) -> Ink:
         """How one palette colour is drawn."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from kitbuild.base.document import SHEETS
@@ -31,12 +32,10 @@ def long_titles(kit: Kit, speak: tuple[Wording, ...]) -> Iterator[Problem]:
 
 def _covers(kit: Kit) -> Iterator[tuple[str, float]]:
     """Each different cover by its edition, and the width of its frame on the narrowest paper."""
-    for edition in editions(kit.house.editions):
-        if edition.hand == "right" and not edition.mono:
-            yield (
-                _name(edition),
-                min(edition.sheet(SHEETS[paper]).frame_width_mm for paper in kit.house.papers),
-            )
+    asked = editions(kit.house.editions)
+    for edition in dict.fromkeys(replace(each, hand="right", mono=False) for each in asked):
+        widths = (edition.sheet(SHEETS[paper]).frame_width_mm for paper in kit.house.papers)
+        yield _name(edition), min(widths)
 
 
 def _name(edition: Edition) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -107,6 +108,13 @@ def shown_stitches(order: Order, least: int = 6, most: int = 16) -> int:
     return min(max(wanted, least), most, len(order.stitch))
 
 
+def _from_corner(moves: Sequence[Ends]) -> list[Ends]:
+    """Up and down holes counted from the left and the top of their picture, from 1."""
+    left = min(min(a, c) for a, _, c, _ in moves) - 1
+    top = min(min(b, d) for _, b, _, d in moves) - 1
+    return [(a - left, b - top, c - left, d - top) for a, b, c, d in moves]
+
+
 def _front(job: Job, each: PieceAmounts, count: int, name: str, wide_mm: float) -> Figure:
     path = first_path(job.order(each), count)
     hole = _hole_mm(path, wide_mm)
@@ -117,7 +125,7 @@ def _front(job: Job, each: PieceAmounts, count: int, name: str, wide_mm: float) 
         LineMarks(back_runs(list(path.drawn), list(path.before), hole), 0.5, BACK, (1.2, 0.9)),
         *_numbers(path.drawn, hole),
     ]
-    moves = [(2 * at + 1, a, b, 2 * at + 2, c, d) for at, (a, b, c, d) in enumerate(path.holes)]
+    moves = path.holes if name == "needle_path" else _from_corner(path.holes)
     alt = job.say(f"diagram.{name}.alt", moves=moves)
     anew = any(before < 0 for before in path.before[1:])
     caption = job.say(f"diagram.{name}.caption", stitches=len(path.holes), anew=anew)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -115,18 +116,18 @@ def order_table(job: Job, each: PieceAmounts) -> Table:
     """The order of work of one copy as a table, its seam and edge last."""
     say = job.say
     names = ("number", "row", "colour", "way", "down", "stitches", "needlefuls")
-    rings = _rings(each.panel) if each.panel.counted == "rings" else None
+    worked = turns(job.work(each))
     rows = [
         (
             str(at),
-            _ring_name(job, rings, turn) if rings else _row_name(job, each.panel, turn),
+            name,
             patch(job, job.kit.palette[turn.colour].key),
             _way(job, turn),
             say("order.hole", x=turn.down[0], y=turn.down[1], against=turn.against),
             str(turn.stitches),
             str(turn.needlefuls),
         )
-        for at, turn in enumerate(turns(job.work(each)), 1)
+        for at, (turn, name) in enumerate(zip(worked, row_names(job, each.panel, worked), strict=True), 1)
     ]
     if each.thread.finish:
         rows.append(_finish_row(job, each, len(rows) + 1))
@@ -152,6 +153,12 @@ def _way(job: Job, turn: Turn) -> str:
     if left_out > 0:
         told[MOST_AREAS - 1 : -1] = [job.say("order.more_areas", areas=left_out)]
     return job.say("list.joiner").join(told)
+
+
+def row_names(job: Job, panel: Panel, worked: Sequence[Turn]) -> list[str]:
+    """The row of each turn by its place from the line, or its ring by the lines that it lies between."""
+    rings = _rings(panel) if panel.counted == "rings" else None
+    return [_ring_name(job, rings, turn) if rings else _row_name(job, panel, turn) for turn in worked]
 
 
 def _row_name(job: Job, panel: Panel, turn: Turn) -> str:

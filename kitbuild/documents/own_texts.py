@@ -16,6 +16,8 @@ SHOWN = 3
 def own_texts(kit: Kit) -> Iterator[str]:
     """Every text of a kit that its booklet or its sheet prints as the maker wrote it; some more than once."""
     yield from (kit.title, kit.about, kit.care)
+    if kit.licence:
+        yield kit.licence.credit
     for piece in kit.pieces:
         yield from (piece.title, piece.canvas.title)
         if piece.goes_round:

@@ -8,6 +8,7 @@ from kitbuild.base.blocks import Block, Cell, Grid, Heading, Paragraph, Steps, T
 from kitbuild.base.document import Document
 from kitbuild.documents.job import Job
 from kitbuild.documents.picture import picture
+from kitbuild.documents.weigh_words import weigh_lines
 from kitbuild.documents.words import holes_text, patch, pick_description, pick_unit
 from kitbuild.production.picks import Pick
 
@@ -26,7 +27,13 @@ def _blocks(job: Job) -> Iterator[Block]:
     )
     rows = tuple(_row(job, pick) for pick in job.picks)
     yield Table(
-        header, rows, (0.06, 0.08, 0.38, 0.15, 0.09, 0.09, 0.15), "llllrll", say("pick.caption"), "big"
+        header,
+        rows,
+        (0.055, 0.085, 0.46, 0.135, 0.07, 0.075, 0.12),
+        "llllrll",
+        say("pick.caption"),
+        "big",
+        (1, 4),
     )
     yield Paragraph(say("pick.total", lines=len(job.picks), things=sum(pick.quantity for pick in job.picks)))
     yield Heading(2, say("pick.watch.heading"))
@@ -44,7 +51,7 @@ def _row(job: Job, pick: Pick) -> tuple[Cell, ...]:
 
 
 def _watch(job: Job) -> Iterator[str]:
-    """What is easily packed wrong: edition, blanks' sizes and which way up, needles, one lot a colour."""
+    """What is easily packed wrong: edition, blanks' sizes and which way up, needles, lots, box."""
     say, kit = job.say, job.kit
     yield say("pick.watch.edition", code=kit.code, edition=kit.edition)
     for each in job.amounts.pieces:
@@ -58,6 +65,7 @@ def _watch(job: Job) -> Iterator[str]:
         )
     yield say("pick.watch.needles", needles=sum(packed.quantity for packed in kit.needles))
     yield say("pick.watch.lot")
+    yield from weigh_lines(job)
 
 
 def packing_order(job: Job) -> Iterator[str]:
@@ -84,4 +92,4 @@ def small_pictures(job: Job) -> Iterator[Block]:
             rows=panel.cover.rows,
         )
         caption = job.say("picture.caption", piece=job.own(panel.piece.title), edged=False)
-        yield picture(alt, panel, job.inks, width, 30, caption)
+        yield picture(alt, panel, job.inks, width, 22, caption)

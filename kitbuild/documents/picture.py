@@ -15,13 +15,11 @@ def picture(
     width_mm: float,
     height_mm: float,
     caption: str = "",
-    *,
-    mono: bool = False,
 ) -> Figure:
-    """A panel as large as it may be inside `width_mm` by `height_mm`; in `mono` by its symbols."""
+    """A panel as large as it may be inside `width_mm` by `height_mm`."""
     columns, rows = panel.cover.columns, panel.cover.rows
     hole = min(width_mm / (columns + 1), height_mm / (rows + 1), 6.0)
     work = panel.stitches
     ends = (each.astype(np.float64) for each in (work.x1, work.y1, work.x2, work.y2))
-    marks = StitchMarks(*ends, work.colour, inks, (0.0, 0.0), hole, width=0.98, symbols=mono, shade=not mono)
+    marks = StitchMarks(*ends, work.colour, inks, (0.0, 0.0), hole, width=0.98, symbols=False, shade=True)
     return Figure(alt, (columns + 1) * hole, (rows + 1) * hole, (marks,), caption)

@@ -12,6 +12,7 @@ from kitbuild.documents.certainty_tables import certainty_blocks
 from kitbuild.documents.chart_pages import whole_tiling
 from kitbuild.documents.edition_notes import edition_blocks
 from kitbuild.documents.job import Job
+from kitbuild.documents.price_tables import price_blocks
 from kitbuild.documents.proof_notes import note_blocks
 from kitbuild.documents.start_hole import start_hole
 from kitbuild.documents.words import (
@@ -66,6 +67,7 @@ def _blocks(job: Job) -> Iterator[Block]:
     yield from _grade(job)
     yield Heading(2, say("proof.cost.heading"))
     yield _cost(job)
+    yield from price_blocks(job)
     yield from edition_blocks(job)
     yield from note_blocks(job)
 
@@ -250,11 +252,6 @@ def _cost(job: Job) -> Table:
             money(cost.packing_minor, currency),
         )
     )
-    for name, minor in (
-        ("total", cost.total_minor),
-        ("price", job.kit.price_minor),
-        ("margin", cost.margin_minor),
-    ):
-        rows.append((say(f"proof.cost.{name}"), "", "", money(minor, currency)))
+    rows.append((say("proof.cost.total"), "", "", money(cost.total_minor, currency)))
     header = tuple(say(f"proof.cost.{name}") for name in ("what", "quantity", "unit", "amount"))
     return Table(header, tuple(rows), (0.55, 0.13, 0.12, 0.2), "lrlr")

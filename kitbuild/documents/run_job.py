@@ -14,7 +14,7 @@ from kitbuild.production.buying import SupplierOrder
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_cost import KitCost
 from kitbuild.production.run_records import PickLine, Run
-from kitbuild.production.stock import Item
+from kitbuild.production.stock import PRINTED, Item
 from kitbuild.spec.records import House, Stock
 
 
@@ -38,6 +38,10 @@ class RunJob:
     def what(self, kit: str, pick: Pick) -> str:
         """What a pick line says beside its item."""
         return pick_description(self.jobs[kit], pick)
+
+    def lot(self, line: PickLine) -> str:
+        """The lot of a pick line in words: what is not printed yet says so."""
+        return self.say("run.to_print") if line.lot is None and line.pick.kind in PRINTED else lot_text(line)
 
     def unit(self, kit: str, pick: Pick) -> str:
         """The unit of a pick line."""

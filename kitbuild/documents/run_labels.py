@@ -15,6 +15,7 @@ from kitbuild.documents.barcodes import ean, ean_marks, qr_marks, qr_size_mm
 from kitbuild.documents.job import Job
 from kitbuild.documents.run_job import RunJob
 from kitbuild.documents.words import listed, note_text, pick_description, pick_unit
+from kitbuild.production.packing import box_number
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_records import PickLine
 from kitbuild.spec.records import LabelStock
@@ -29,7 +30,11 @@ def run_labels(job: RunJob) -> Document:
     labels = job.house.labels
     paper = SHEETS[labels.paper or job.house.papers[0]]
     sheet = Sheet(paper.name, paper.width_mm, paper.height_mm, 0.0, 0.0)
-    boxes = [box_label(job, code, labels.box) for code in job.run.kits for _ in range(job.run.boxes(code))]
+    boxes = [
+        box_label(job, code, labels.box, number)
+        for code in job.run.kits
+        for number in range(1, job.run.boxes(code) + 1)
+    ]
     bundles = [
         bundle_label(job, line, labels.bundle)
         for line in sorted(job.run.lines, key=lambda line: line.kit)
@@ -70,21 +75,25 @@ def moved(mark: Mark, x: float, y: float) -> Mark:
             return replace(mark, ends_mm=np.add(mark.ends_mm, (x, y, x, y)))  # type: ignore[union-attr]
 
 
-def box_label(job: RunJob, code: str, stock: LabelStock) -> Label:
-    """What is in the box, who made it, and its code: at the right, with cautions above it.
+def box_label(job: RunJob, code: str, stock: LabelStock, number: int) -> Label:
+    """What is in the box, who made it, its number, and its code: at the right, with cautions above it.
 
     DoesNotFit where the label is too small for the code, or for the words in their least type.
     """
     say, one = job.say, job.jobs[code]
-    marks, wide, high = _code(job, code, stock)
+    name = box_number(job.run.name, code, number)
+    marks, wide, high = _code(job, code, stock, name)
     left = stock.width_mm - 3 * PAD_MM - wide
     tall = stock.height_mm - 2 * PAD_MM
     kit = one.kit
+    credit = ((0.08, job.own(kit.licence.credit), 8.0, False),) if kit.licence else ()
     parts = (
         (0.16, job.own(kit.title), 12.0, True),
-        (0.08, say("run.labels.batch", code=code, edition=kit.edition, run=job.run.name), 8.0, False),
-        (0.42, say("run.labels.contents", contents=_contents(one)), 7.5, False),
-        (0.14, _origin(job, one), 7.5, False),
+        (0.07, say("run.labels.batch", code=code, edition=kit.edition, run=job.run.name), 8.0, False),
+        *credit,
+        (0.08, say("run.labels.box", box=name), 9.0, True),
+        (0.28 if credit else 0.36, say("run.labels.contents", contents=_contents(one)), 7.5, False),
+        (0.13, _origin(job, one), 7.5, False),
         (0.20, say("list.comma").join((job.house.name, *job.house.address, job.house.contact)), 7.5, False),
     )
     top = PAD_MM
@@ -99,7 +108,7 @@ def box_label(job: RunJob, code: str, stock: LabelStock) -> Label:
     return marks
 
 
-def _code(job: RunJob, code: str, stock: LabelStock) -> tuple[Label, float, float]:
+def _code(job: RunJob, code: str, stock: LabelStock, name: str) -> tuple[Label, float, float]:
     """The bar code of a kit's number, or a QR code, in the lower right corner; its width and height."""
     kit = job.jobs[code].kit
     right, bottom = stock.width_mm - PAD_MM, stock.height_mm - PAD_MM
@@ -109,7 +118,7 @@ def _code(job: RunJob, code: str, stock: LabelStock) -> tuple[Label, float, floa
             raise DoesNotFit(f"the bar code of {code} on a label of {_size(stock)}")
         marks = ean_marks(made, right - made.width_mm, bottom - made.height_mm)
         return marks, made.width_mm, made.height_mm
-    text = f"kit={code};edition={kit.edition};run={job.run.name}"
+    text = f"kit={code};edition={kit.edition};run={job.run.name};box={name}"
     room = min(0.33 * stock.width_mm, 0.4 * stock.height_mm)
     return (*_qr(text, right - room, bottom - room, room, stock), room, room)
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import pandas as pd
 
 from kitbuild.base.document import Column, Listing
 from kitbuild.base.units import minor_digits
 from kitbuild.documents.run_job import RunJob, item_title, lot_text
 from kitbuild.production.cutting import size_mm
+from kitbuild.production.packing import box_number, boxes_of, packing
 from kitbuild.production.run_cost import KINDS
 
 
 def run_listings(job: RunJob) -> tuple[Listing, ...]:
     """All lists of a run."""
-    return (picks(job), cuts(job), offcuts(job), needs(job), orders(job), buying(job), costs(job))
+    return (picks(job), cuts(job), offcuts(job), needs(job), orders(job), buying(job), costs(job), boxes(job))
 
 
 def picks(job: RunJob) -> Listing:
@@ -112,6 +115,31 @@ def orders(job: RunJob) -> Listing:
     )
 
 
+def boxes(job: RunJob) -> Listing:
+    """One row a colour of every box, by kit and number: which lot lies in it, and how many needlefuls."""
+    packed = packing(job.run)
+    kits = {kit.kit: kit for kit in packed.kits}
+    rows = [
+        (box_number(packed.run, each.kit, number), each, colour, lot)
+        for each in boxes_of(packed)
+        for number in range(each.first, each.last + 1)
+        for colour, (_, lot) in zip(kits[each.kit].colours, each.lots, strict=True)
+    ]
+    return Listing(
+        "boxes.csv",
+        (
+            Column("box", [box for box, _, _, _ in rows]),
+            Column("kit", [each.kit for _, each, _, _ in rows]),
+            Column("edition", [each.edition for _, each, _, _ in rows]),
+            Column("order", [each.order for _, each, _, _ in rows]),
+            Column("colour", [colour.colour for _, _, colour, _ in rows]),
+            Column("thread", [colour.item for _, _, colour, _ in rows]),
+            Column("lot", [lot for _, _, _, lot in rows]),
+            Column("needlefuls", [colour.needlefuls for _, _, colour, _ in rows]),
+        ),
+    )
+
+
 def buying(job: RunJob) -> Listing:
     """One row an item to order; `lacking` is in the stock's units, of a roll in metres."""
     buys = [buy for order in job.orders for buy in order.buys]
@@ -132,8 +160,15 @@ def buying(job: RunJob) -> Listing:
     )
 
 
+_LATER: Final = ("tax", "fee", "royalty", "setup")
+"""Columns that came after the others, and stand at the end."""
+
+
 def costs(job: RunJob) -> Listing:
-    """One row a kit, then one of the whole run, with `kit` empty."""
+    """One row a kit, then one of the whole run, with `kit` empty.
+
+    revenue - tax - fee - royalty - cost = margin, as if all were sold in the first channel.
+    """
     frame = pd.DataFrame(
         [
             {
@@ -148,6 +183,10 @@ def costs(job: RunJob) -> Listing:
                 "revenue": each.revenue_minor,
                 "margin": each.margin_minor,
                 "hours": each.hours,
+                "tax": each.tax_minor,
+                "fee": each.fee_minor,
+                "royalty": each.royalty_minor,
+                "setup": each.setup_minor,
             }
             for each in job.costs
         ]
@@ -160,4 +199,8 @@ def costs(job: RunJob) -> Listing:
         money = name not in ("kit", "edition", "boxes", "hours")
         scaled = [value / 10**digits for value in (*values, total)] if money else [*values, total]
         columns.append(Column(name, scaled, digits if money else 2 if name == "hours" else None))
-    return Listing("cost.csv", (*columns, Column("currency", [job.house.currency] * (len(frame) + 1))))
+    currency = Column("currency", [job.house.currency] * (len(frame) + 1))
+    later = [column for column in columns if column.name in _LATER]
+    return Listing(
+        "cost.csv", (*(column for column in columns if column.name not in _LATER), currency, *later)
+    )

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from kitbuild.base.blocks import Block, Cell, Grid, Heading, PageBreak, Paragraph, Steps, Table, TickBox
 from kitbuild.base.document import Document
 from kitbuild.documents.pick_sheet import packing_order, small_pictures
 from kitbuild.documents.run_job import RunJob, lot_text
+from kitbuild.documents.weigh_words import weigh_lines
 from kitbuild.documents.words import holes_text
+from kitbuild.production.packing import packing, spans
 from kitbuild.production.run_records import PickLine
 
 MANY = 60
@@ -46,13 +48,17 @@ def _by_bin(job: RunJob) -> Iterator[Block]:
         "quantity",
         "unit",
         "picked",
+        "short",
+        "by",
         "again",
     )
     header = tuple(say(f"run.pick.column.{name}") for name in names)
     rows = tuple(_row(job, at, line) for at, line in enumerate(run.lines, 1))
-    widths = (0.04, 0.045, 0.055, 0.24, 0.11, 0.09, 0.09, 0.07, 0.06, 0.07, 0.08, 0.05)
-    yield Table(header, rows, widths, "rllllllrrlll", say("run.pick.caption"), "big")
+    widths = (0.035, 0.045, 0.055, 0.2, 0.1, 0.07, 0.08, 0.075, 0.055, 0.065, 0.075, 0.05, 0.045, 0.05)
+    yield Table(header, rows, widths, "rllllllrrlllll", say("run.pick.caption"), "big", (2, 8))
     yield Paragraph(say("run.pick.totals", totals=_totals(job)))
+    if boxes := _boxes(job):
+        yield Paragraph(say("run.pick.boxes", boxes=boxes))
     yield Paragraph(say("pick.sign"))
 
 
@@ -64,11 +70,13 @@ def _row(job: RunJob, at: int, line: PickLine) -> tuple[Cell, ...]:
         line.bin,
         job.what(line.kit, line.pick),
         job.colour(line.kit, line.pick),
-        lot_text(line),
+        job.lot(line),
         job.say("run.kit", code=line.kit, edition=job.run.boxed[line.kit].kit.edition),
         boxes,
         str(line.quantity),
         job.unit(line.kit, line.pick),
+        "",
+        "",
         "",
         TickBox(),
     )
@@ -83,6 +91,16 @@ def _totals(job: RunJob) -> str:
     return job.say("list.joiner").join(parts)
 
 
+def _boxes(job: RunJob) -> str:
+    """How many boxes of each type are needed, "" where no kit names one."""
+    sums: Counter[str] = Counter()
+    for code in job.run.kits:
+        if box := job.jobs[code].kit.box:
+            sums[job.own(box.title)] += job.run.boxes(code)
+    parts = [job.say("run.total_of", unit=title, total=total) for title, total in sorted(sums.items())]
+    return job.say("list.joiner").join(parts)
+
+
 def _watch(job: RunJob) -> Iterator[str]:
     """Exceptions: boxes of one kit from several lots, large numbers, orders that wait."""
     say, run = job.say, job.run
@@ -90,9 +108,10 @@ def _watch(job: RunJob) -> Iterator[str]:
     for line in run.lines:
         if line.pick.kind == "thread":
             lots.setdefault((line.kit, line.pick.item), []).append(line)
+    filled = _filled(job)
     for (kit, item), lines in sorted(lots.items()):
         if len(lines) > 1:
-            shares = [say("run.lot_share", lot=lot_text(line), boxes=line.boxes) for line in lines]
+            shares = [_share(job, line, filled) for line in lines]
             yield say("run.watch.lots", kit=kit, item=item, shares=say("list.joiner").join(shares))
     for at, line in enumerate(run.lines, 1):
         if line.quantity >= MANY:
@@ -100,6 +119,20 @@ def _watch(job: RunJob) -> Iterator[str]:
     for each in run.served:
         if each.waits:
             yield say("run.watch.waits", served=each, lacks=say("list.comma").join(each.lacks))
+
+
+def _filled(job: RunJob) -> dict[int, tuple[int, int]]:
+    """The first and the last box that each line of thread fills, by the line's identity."""
+    found = spans(packing(job.run))
+    return {id(line): found[at] for at, line in enumerate(job.run.lines, 1) if at in found}
+
+
+def _share(job: RunJob, line: PickLine, filled: Mapping[int, tuple[int, int]]) -> str:
+    """A lot with the boxes that it is for: by their numbers where each box is of one lot."""
+    if id(line) not in filled:
+        return job.say("run.lot_share", lot=job.lot(line), boxes=line.boxes)
+    first, last = filled[id(line)]
+    return job.say("run.lot_boxes", lot=lot_text(line), first=first, last=last)
 
 
 def _by_kit(job: RunJob) -> Iterator[Block]:
@@ -128,7 +161,7 @@ def _one_kit(job: RunJob, code: str, lines: list[PickLine]) -> Iterator[Block]:
         for name in ("tick", "bin", "what", "colour", "each", "quantity", "lot")
     )
     rows = tuple(_kit_row(job, code, same) for same in _by_pick(lines))
-    yield Table(header, rows, (0.06, 0.09, 0.35, 0.15, 0.08, 0.1, 0.17), "llllrrl", "", "big")
+    yield Table(header, rows, (0.06, 0.09, 0.39, 0.14, 0.07, 0.09, 0.16), "llllrrl", "", "big", (1, 5))
     yield Steps(tuple(_kit_watch(job, code)), "dot")
     yield Heading(3, say("pick.order.heading"))
     yield Grid((0.55, 0.45), ((Steps(tuple(packing_order(one)), "tick"),), tuple(small_pictures(one))))
@@ -145,10 +178,8 @@ def _by_pick(lines: list[PickLine]) -> list[list[PickLine]]:
 
 def _kit_row(job: RunJob, code: str, lines: list[PickLine]) -> tuple[Cell, ...]:
     pick = lines[0].pick
-    shares = [
-        job.say("run.lot_share", lot=lot_text(line), boxes=line.boxes) if len(lines) > 1 else lot_text(line)
-        for line in lines
-    ]
+    filled = _filled(job) if len(lines) > 1 else {}
+    shares = [_share(job, line, filled) if len(lines) > 1 else job.lot(line) for line in lines]
     bins = job.say("list.comma").join(dict.fromkeys(line.bin for line in lines))
     return (
         TickBox(),
@@ -176,3 +207,4 @@ def _kit_watch(job: RunJob, code: str) -> Iterator[str]:
         )
     yield say("run.watch.top")
     yield say("pick.watch.needles", needles=sum(packed.quantity for packed in one.kit.needles))
+    yield from weigh_lines(one)

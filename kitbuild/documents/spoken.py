@@ -1,8 +1,7 @@
-"""A chart told in runs: column by column, and hole row by hole row where stitches lie sideways.
+"""A chart told in runs: lane by lane, a lane being a column with its upright stitches, or a hole row.
 
-These are the data that the written-out chart says in words; they hold every stitch, so that
-`stitches_told` gives back the whole piece. A lane is a column with its upright stitches, or a hole row with
-its sideways ones.
+These are the data that the written-out chart says in words; they hold every stitch of the piece. Lanes, holes
+and stitches are told in the order in which a hand meets them, their numbers are those of the chart.
 """
 
 from __future__ import annotations
@@ -11,12 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-import numpy as np
-
-from kitbuild.pattern.panel import Ints, Panel, Stitches
-
-LEAST_ALIKE = 4
-"""Fewer lanes that were told before are told again, since looking back takes longer than hearing them."""
+LEAST_WORTH = 7
+"""Lanes and their parts that are heard when lanes are told again; for fewer, looking back takes longer."""
 LONGEST_ROUND = 12
 """More runs than these cannot be kept in mind as one round."""
 
@@ -43,68 +38,165 @@ Part = Run | Round
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """Lanes `first` to `last`, which are alike: their first hole, and their parts; none for bare ones."""
+    """Lanes `first` to `last`, which are alike: their first hole, and their parts; none for bare ones.
+
+    `stitches` are those of all these lanes together, `lanes` is how many these are.
+    """
 
     first: int
     last: int
     start: int
     parts: tuple[Part, ...]
+    stitches: int
+
+    @property
+    def lanes(self) -> int:
+        """How many lanes it tells."""
+        return abs(self.last - self.first) + 1
 
 
 @dataclass(frozen=True, slots=True)
 class Alike:
-    """Lanes `first` to `last`, which are those from `like_first` to `like_last`, so many times over."""
+    """Lanes `first` to `last`, which are those from `like_first` to `like_last`, so many times over.
+
+    The lanes that they are like were told in full, and are told backwards where `back` is true. `stitches`
+    are those of all lanes `first` to `last`.
+    """
 
     first: int
     last: int
     like_first: int
     like_last: int
     times: int
+    back: bool
+    stitches: int
 
 
 Entry = Told | Alike
-_Lane = tuple[int, tuple[Run, ...]]
-"""First hole, and single stitches and gaps in order."""
+Lane = tuple[int, tuple[Run, ...]]
+"""First hole, and single stitches and gaps in order, both counted from where the lane is begun."""
 
 
-def upright(panel: Panel) -> tuple[Entry, ...]:
-    """The columns from the left, each from the top; () where no stitch is upright.
+@dataclass(frozen=True, slots=True)
+class Way:
+    """In which order lanes and their holes are told: from the far end where `lanes_back`, `holes_back`.
 
-    Where the panel repeats, everything up to the end of its first repeat is told in full.
+    `part` is what of the piece is told so; `across` says that the lanes are hole rows.
     """
-    work = panel.stitches
-    lanes = _lanes(work.take(work.x1 == work.x2), panel.cover.columns)
-    repeat = panel.repeat
-    return _entries(lanes, repeat.left + repeat.columns if repeat.count > 1 else 0)
+
+    part: str
+    across: bool
+    lanes_back: bool
+    holes_back: bool
+    lanes: int
+    holes: int
+
+    def lane(self, at: int) -> int:
+        """The chart's number of the lane that is told at place `at`, from 0."""
+        return self.lanes - at if self.lanes_back else at + 1
+
+    def hole(self, at: int) -> int:
+        """The chart's number of the hole that is counted as `at`, from 1, where a lane is begun."""
+        return self.holes + 1 - at if self.holes_back else at
 
 
-def sideways(panel: Panel) -> tuple[Entry, ...]:
-    """The hole rows from the top, each from the left; () where no stitch lies sideways."""
-    work = panel.stitches
-    return _entries(_lanes(work.take(work.x1 != work.x2).transposed(), panel.cover.rows), 0)
+def entries(way: Way, lanes: Sequence[Lane], in_full: int) -> tuple[Entry, ...]:
+    """The lanes one after the other; after the first `in_full`, those that were told are named."""
+    told = [False] * len(lanes)
+    found: list[Entry] = []
+    at = 0
+    while at < len(lanes):
+        like = _like(lanes, told, at) if at >= in_full else None
+        if like:
+            found += _alike(way, lanes, at, like)
+            count = len(like.lanes) * like.times
+        else:
+            count = next(
+                (to for to in range(1, len(lanes) - at) if lanes[at + to] != lanes[at]), len(lanes) - at
+            )
+            count = min(count, in_full - at) if at < in_full else count
+            told[at : at + count] = [True] * count
+            found.append(_told(way, lanes[at], at, count))
+        at += count
+    return tuple(found)
 
 
-def stitches_told(entries: Sequence[Entry]) -> list[tuple[int, int, int, int]]:
-    """(lane, first hole, last hole, colour) of each stitch that the entries tell, in their order."""
-    lanes: dict[int, list[tuple[int, int, int]]] = {}
-    for entry in entries:
-        for lane in range(entry.first, entry.last + 1):
-            if isinstance(entry, Told):
-                lanes[lane] = list(_holes(entry))
-            else:
-                wide = entry.like_last - entry.like_first + 1
-                lanes[lane] = lanes[entry.like_first + (lane - entry.first) % wide]
-    return [(lane, *stitch) for lane, stitches in sorted(lanes.items()) for stitch in stitches]
+def _told(way: Way, lane: Lane, at: int, count: int) -> Told:
+    start, runs = lane
+    stitches = count * stitches_of(lane)
+    return Told(way.lane(at), way.lane(at + count - 1), way.hole(start), tuple(_folded(runs)), stitches)
 
 
-def _holes(told: Told) -> Iterator[tuple[int, int, int]]:
-    """First hole, last hole and colour of each stitch of a lane."""
-    hole = told.start
-    for run in flat(told.parts):
-        for _ in range(run.times):
-            if run.colour is not None:
-                yield hole, hole + run.over, run.colour
-            hole += run.over
+@dataclass(frozen=True, slots=True)
+class _Like:
+    """Places of lanes that were told, in the order in which they are worked again, so many times."""
+
+    lanes: range
+    times: int
+
+
+def _alike(way: Way, lanes: Sequence[Lane], at: int, like: _Like) -> Iterator[Alike]:
+    """One entry; lanes told backwards come ten by ten, as the chart numbers them, to be found quickly."""
+    back = like.lanes.step < 0
+    wide = len(like.lanes) * like.times
+    tens = groupby(range(wide), lambda lane: (way.lane(at + lane) - 1) // 10 if back else 0)
+    for _, same in tens:
+        those = list(same)
+        block = like.lanes[those[0] : those[-1] + 1] if back else like.lanes
+        stitches = like.times * sum(stitches_of(lanes[place]) for place in block)
+        ends = (way.lane(each) for each in (at + those[0], at + those[-1], block[0], block[-1]))
+        yield Alike(*ends, like.times, back and len(block) > 1, stitches)
+
+
+def _like(lanes: Sequence[Lane], told: list[bool], at: int) -> _Like | None:
+    """The most lanes from place `at` on that stand elsewhere in full, if looking them up is worth it."""
+    best = None
+    for place in range(at):
+        if not told[place] or lanes[place] != lanes[at]:
+            continue
+        for step in (1, -1):
+            like = _Like(_followed(lanes, told, at, place, step), 1)
+            if like.lanes.step > 0:
+                like = _Like(like.lanes, _times(lanes, at, like.lanes))
+            if best is None or len(like.lanes) * like.times > len(best.lanes) * best.times:
+                best = like
+    return best if best and _is_worth_it(lanes, best) else None
+
+
+def _followed(lanes: Sequence[Lane], told: list[bool], at: int, place: int, step: int) -> range:
+    """Places from `place` on, up or down, that are alike with those from `at` on; one way if there is one."""
+    count = 1
+    while at + count < len(lanes):
+        other = place + count * step
+        if not 0 <= other < at or not told[other] or lanes[other] != lanes[at + count]:
+            break
+        count += 1
+    return range(place, place + count * step, step) if count > 1 else range(place, place + 1)
+
+
+def _times(lanes: Sequence[Lane], at: int, block: range) -> int:
+    """How many times the block stands from place `at` on, one after the other."""
+    again, wide, times = [lanes[place] for place in block], len(block), 1
+    while list(lanes[at + times * wide : at + (times + 1) * wide]) == again:
+        times += 1
+    return times
+
+
+def _is_worth_it(lanes: Sequence[Lane], like: _Like) -> bool:
+    """Whether telling these lanes again would be longer to hear than their numbers."""
+    told = [runs for (_, runs), _ in groupby(lanes[place] for place in like.lanes)]
+    times = 1 if len(told) == 1 else like.times
+    return times * sum(1 + _heard(tuple(_folded(runs))) for runs in told) >= LEAST_WORTH
+
+
+def _heard(parts: Sequence[Part]) -> int:
+    """How many parts are heard: a round is one, and its runs."""
+    return sum(1 if isinstance(part, Run) else 1 + len(part.runs) for part in parts)
+
+
+def stitches_of(lane: Lane) -> int:
+    """How many stitches a lane has."""
+    return sum(run.times for run in lane[1] if run.colour is not None)
 
 
 def flat(parts: Sequence[Part]) -> Iterator[Run]:
@@ -116,81 +208,18 @@ def flat(parts: Sequence[Part]) -> Iterator[Run]:
             yield from part.runs * part.times
 
 
-def _lanes(work: Stitches, count: int) -> list[_Lane]:
-    """Every lane of upright `work`, 1 to `count`; [] when there is no stitch."""
-    if not len(work):
-        return []
-    at = np.lexsort((work.y1, work.x1))
-    stitches = zip(*(each[at].tolist() for each in (work.x1, work.y1, work.y2, work.colour)), strict=True)
-    found = {
-        lane: _lane([each[1:] for each in same]) for lane, same in groupby(stitches, lambda each: each[0])
-    }
-    return [found.get(lane, (1, ())) for lane in range(1, count + 1)]
-
-
-def _lane(stitches: list[tuple[int, int, int]]) -> _Lane:
-    """A lane of (first hole, last hole, colour) from its first stitch on."""
-    runs, hole = [], stitches[0][0]
-    for first, last, colour in stitches:
-        if first > hole:
-            runs.append(Run(None, first - hole))
-        runs.append(Run(colour, last - first))
-        hole = last
-    return stitches[0][0], tuple(runs)
-
-
-def _entries(lanes: list[_Lane], in_full: int) -> tuple[Entry, ...]:
-    """The lanes told one after the other; after the first `in_full`, blocks that were told are named."""
-    number = {lane: at for at, lane in enumerate(dict.fromkeys(lanes))}
-    ids = np.array([number[lane] for lane in lanes], dtype=np.int64)
-    seen, block = _told_before(ids)
-    entries: list[Entry] = []
-    at = 0
-    while at < len(lanes):
-        if at >= in_full and seen[at] >= LEAST_ALIKE:
-            entry, at = _alike(at, int(seen[at]), int(block[at])), at + int(seen[at])
-        else:
-            stop = next((to for to in range(at, len(lanes)) if ids[to] != ids[at]), len(lanes))
-            stop = min(stop, in_full) if at < in_full else stop
-            start, runs = lanes[at]
-            entry, at = Told(at + 1, stop, start, tuple(_folded(runs))), stop
-        entries.append(entry)
-    return tuple(entries)
-
-
-def _alike(at: int, count: int, back: int) -> Alike:
-    """`count` lanes from place `at` on, which stood `back` lanes before: once, or as whole blocks."""
-    wide = min(back, count)
-    first = at - back + 1
-    return Alike(at + 1, at + count, first, first + wide - 1, count // wide)
-
-
-def _told_before(ids: Ints) -> tuple[Ints, Ints]:
-    """For each place how many lanes from there on were told before, and how many places back they begin.
-
-    Where they reach into themselves they are whole blocks; single lanes again and again are no block. Of the
-    longest the smallest block is taken that comes several times, else the one that was told first.
-    """
-    count = len(ids)
-    seen, back = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=np.int64)
-    match = np.zeros(count + 1, dtype=np.int64)
-    for at in range(count - 1, 1, -1):
-        match = np.where(ids[:at] == ids[at], match[1 : at + 1] + 1, 0)
-        far = np.arange(at, 0, -1)
-        length = np.where(match >= far, match // far * far, match)
-        length[-1] = 0
-        first, nearest = int(length.argmax()), at - 1 - int(length[::-1].argmax())
-        best = nearest if length[nearest] >= 2 * far[nearest] else first
-        seen[at], back[at] = length[best], at - best
-    return seen, back
-
-
 def _folded(runs: tuple[Run, ...]) -> Iterator[Part]:
-    """Like stitches joined to runs, and runs that return joined to rounds."""
+    """Like stitches joined to runs, and runs that return joined to rounds, from one gap to the next."""
+    for bare, between in groupby(runs, lambda run: run.colour is None):
+        part = list(between)
+        yield from part if bare else _rounds(part)
+
+
+def _rounds(runs: Sequence[Run]) -> Iterator[Part]:
     row = [Run(run.colour, run.over, len(list(same))) for run, same in groupby(runs)]
     at = 0
     while at < len(row):
-        wide, times = _round_at(row, at)
+        wide, times = round_at(row, at, LONGEST_ROUND)
         if wide:
             yield Round(tuple(row[at : at + wide]), times)
         else:
@@ -198,10 +227,10 @@ def _folded(runs: tuple[Run, ...]) -> Iterator[Part]:
         at += max(wide * times, 1)
 
 
-def _round_at(row: list[Run], at: int) -> tuple[int, int]:
-    """Runs and times of the round that holds most from place `at` on; (0, 0) if none is worth its words."""
+def round_at(row: Sequence[object], at: int, longest: int) -> tuple[int, int]:
+    """Entries and times of the round that holds most from place `at` on; (0, 0) if none is worth it."""
     best = (0, 0)
-    for wide in range(2, min(LONGEST_ROUND, (len(row) - at) // 2) + 1):
+    for wide in range(2, min(longest, (len(row) - at) // 2) + 1):
         times = 1
         while row[at + times * wide : at + (times + 1) * wide] == row[at : at + wide]:
             times += 1

@@ -7,9 +7,6 @@ from dataclasses import dataclass
 from kitbuild.base.units import down, up
 from kitbuild.documents.chart_type import USUAL, ChartType
 
-LEAST_HOLE_MM = USUAL.least_hole_mm
-"""No chart is printed smaller: below this a hole cannot be counted."""
-LARGEST_HOLE_MM = USUAL.largest_hole_mm
 REPEATED = 4
 """Columns and rows of the page before that are shown again, hatched."""
 
@@ -60,13 +57,24 @@ class Tiling:
         return self.tiles[-1].down + 1
 
 
-def tiling(columns: int, rows: int, width_mm: float, height_mm: float, sizes: ChartType = USUAL) -> Tiling:
-    """The fewest pages on which `columns` by `rows` holes can be read, in an area of so many mm."""
+def tiling(
+    columns: int,
+    rows: int,
+    width_mm: float,
+    height_mm: float,
+    sizes: ChartType = USUAL,
+    least_mm: float | None = None,
+) -> Tiling:
+    """The fewest pages on which `columns` by `rows` holes measure `least_mm` or more, else can be read.
+
+    `width_mm` by `height_mm` is the area on each page; holes are as large as those pages allow.
+    """
+    least_mm = least_mm or sizes.readable_hole_mm
     single = min(width_mm / columns, height_mm / rows, sizes.largest_hole_mm)
-    if single >= sizes.least_hole_mm:
+    if single >= least_mm - 1e-9:
         return Tiling(down(single * 100) / 100, (Tile(1, 0, 0, 1, columns, 1, rows, 0, 0),))
-    across = _spans(columns, down(width_mm / sizes.readable_hole_mm))
-    below = _spans(rows, down(height_mm / sizes.readable_hole_mm))
+    across = _spans(columns, max(down(width_mm / least_mm), REPEATED + 1))
+    below = _spans(rows, max(down(height_mm / least_mm), REPEATED + 1))
     widest = max(last - first + 1 for first, last in across)
     highest = max(last - first + 1 for first, last in below)
     hole = min(width_mm / widest, height_mm / highest, sizes.largest_hole_mm)

@@ -27,7 +27,7 @@ def _box(window: Window, turning: Turning, text: str) -> Iterator[Mark]:
     place = {column: at for at, column in enumerate(window.columns.tolist(), 1)}
     shown = [place[column] for column in turning.group.columns if column in place]
     size, hole = window.sizes.number_pt, window.hole_mm
-    wide, high = type_mm(text, size) + 0.8, size * MM * 1.25
+    wide, high = type_mm(text, size) + 0.5, size * MM * 1.25
     if len(shown) < len(turning.group.columns) or wide > len(shown) * hole:
         return
     x, count_mm = window.x_mm(sum(shown) / len(shown)), 0.9 + size * MM + 0.8

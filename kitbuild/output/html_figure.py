@@ -15,15 +15,19 @@ from kitbuild.output.html_symbols import centred, hexadecimal, outlines, written
 
 
 def drawing(figure: Figure, id: str) -> Markup:
-    """The SVG element, named by the figure's alternative; every id in it begins with `id`."""
+    """The SVG element, named by the figure's alternative; every id in it begins with `id`.
+
+    Its marks are hidden from readers: their numbers would be heard one by one, without the places that they
+    stand at. A title beside the name would be heard as well, the same words again.
+    """
     width, height = short(figure.width_mm), short(figure.height_mm)
     parts = [
-        f'<svg class="drawing" role="img" aria-labelledby="{id}t" width="{width}mm" height="{height}mm" '
-        f'viewBox="0 0 {width} {height}"><title id="{id}t">{escape(figure.alt)}</title>'
+        f'<svg class="drawing" role="img" aria-label="{escape(figure.alt)}" width="{width}mm" '
+        f'height="{height}mm" viewBox="0 0 {width} {height}"><g aria-hidden="true">'
     ]
     for at, mark in enumerate(figure.marks):
         parts += _mark(mark, f"{id}m{at}")
-    return Markup("".join([*parts, "</svg>"]))
+    return Markup("".join([*parts, "</g></svg>"]))
 
 
 def swatch(ink: Ink) -> Markup:

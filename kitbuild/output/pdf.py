@@ -5,7 +5,12 @@ reportlab is loaded at the first rendering, not at import, so that commands whic
 
 from __future__ import annotations
 
+import re
+from typing import Final
+
 from kitbuild.base.document import Document
+
+_PAGE: Final = re.compile(rb"/Type /Page\b")
 
 
 def render_pdf(document: Document) -> bytes:
@@ -20,3 +25,8 @@ def render_pdf(document: Document) -> bytes:
         from kitbuild.output.pdf_pages import draw_document
 
         return draw_document(document)
+
+
+def page_count(content: bytes) -> int:
+    """The pages of a PDF that `render_pdf` made: its page objects stand open in the file."""
+    return len(_PAGE.findall(content))

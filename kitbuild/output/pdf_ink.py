@@ -10,7 +10,7 @@ import hashlib
 from collections.abc import Iterable
 from io import BytesIO
 
-from reportlab.lib.colors import Color, black, white
+from reportlab.lib.colors import Color
 from reportlab.pdfbase.pdfdoc import (
     PDFArray,
     PDFDictionary,
@@ -23,7 +23,7 @@ from reportlab.pdfbase.pdfdoc import (
 )
 from reportlab.pdfgen.canvas import Canvas
 
-from kitbuild.base.colour import luminance
+from kitbuild.base.colour import grey
 
 
 class Info(PDFInfo):
@@ -43,29 +43,20 @@ class Info(PDFInfo):
 
 
 class BlackCanvas(Canvas):
-    """A canvas with black ink alone: whatever is light stays paper, everything else is black.
-
-    An area is black where white can be read on it better than black; a line is black unless it is near white.
-    """
+    """A canvas with black ink alone: each colour is a grey as light as it is (PDF's DeviceGray)."""
 
     def setFillColor(self, aColor: Color, alpha: float | None = None) -> None:
-        """Black or white."""
-        super().setFillColor(_black_or_white(aColor, _LIGHT_AREA), alpha)
+        """A grey."""
+        self.setFillGray(_grey(aColor), alpha)
 
     def setStrokeColor(self, aColor: Color, alpha: float | None = None) -> None:
-        """Black or white."""
-        super().setStrokeColor(_black_or_white(aColor, _LIGHT_LINE), alpha)
+        """A grey."""
+        self.setStrokeGray(_grey(aColor), alpha)
 
 
-#: Relative luminance above which an area takes black words, (1.05 * 0.05) ** 0.5 - 0.05 (WCAG 2.2).
-_LIGHT_AREA = 0.179
-#: Relative luminance above which a line stands for paper: the bars of a grid are darker.
-_LIGHT_LINE = 0.7
-
-
-def _black_or_white(tint: Color, light: float) -> Color:
+def _grey(tint: Color) -> float:
     red, green, blue = (round(255 * channel) for channel in tint.rgb())
-    return white if luminance((red, green, blue)) > light else black
+    return round(grey((red, green, blue))[0] / 255, 3)
 
 
 Value = int | str | PDFObject | list["Value"]

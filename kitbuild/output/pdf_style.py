@@ -45,6 +45,7 @@ _STYLES: Final[dict[str, tuple[str, float, float, float, float]]] = {
     "plain head": (BOLD, 9.5, 13, 0, 0),
     "big": (PLAIN, 11, 15, 0, 0),
     "big head": (BOLD, 11, 15, 0, 0),
+    "big strong": (BOLD, 14, 16, 0, 0),
     "signal": (BOLD, 11.5, 14, 0, 0),
     "note": (PLAIN, 10, 14, 0, 0),
     "note bold": (BOLD, 10, 14, 0, 0),

@@ -46,8 +46,16 @@ def _least_widths(block: Table, large: bool) -> list[float]:
     look, name = _LOOKS[block.style], block.style
     heads = [longest_word(text, f"{name} head", large) for text in block.header]
     columns = list(zip(*block.rows, strict=True)) if block.rows else [()] * len(heads)
-    bodies = [max((_least_width(cell, name, large) for cell in cells), default=0.0) for cells in columns]
+    bodies = [
+        max((_least_width(cell, _name(block, at), large) for cell in cells), default=0.0)
+        for at, cells in enumerate(columns)
+    ]
     return [max(head, body) + 2 * look.across + 0.5 for head, body in zip(heads, bodies, strict=True)]
+
+
+def _name(block: Table, column: int) -> str:
+    """The style of the cells of a column."""
+    return f"{block.style} strong" if column in block.strong else block.style
 
 
 def _least_width(cell: Cell, name: str, large: bool) -> float:
@@ -71,8 +79,10 @@ def _header(block: Table, element: Element, large: bool) -> Row:
 
 
 def _row(tree: Tree, block: Table, cells: tuple[Cell, ...], element: Element, large: bool) -> Row:
-    pairs = zip(cells, block.align, strict=True)
-    made = [_cell(tree, cell, block.style, align, element.add("TD"), large) for cell, align in pairs]
+    made = [
+        _cell(tree, cell, _name(block, at), align, element.add("TD"), large)
+        for at, (cell, align) in enumerate(zip(cells, block.align, strict=True))
+    ]
     return Row(made, least=_LEAST[block.style])
 
 

@@ -28,5 +28,7 @@ def render_png(scene: Scene) -> bytes:
     words = PngInfo()
     words.add_itxt("Description", scene.alt, lang=scene.language)
     target = BytesIO()
-    image.resize((size[0], size[1]), Image.Resampling.BOX).save(target, "PNG", pnginfo=words)
+    per_inch = scale * 25.4  # so that the file tells its size in mm as well
+    small = image.resize((size[0], size[1]), Image.Resampling.BOX)
+    small.save(target, "PNG", pnginfo=words, dpi=(per_inch, per_inch))
     return target.getvalue()

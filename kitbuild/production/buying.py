@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from kitbuild.base.units import up
 from kitbuild.production.run_records import Balance
 from kitbuild.production.stock import Item
-from kitbuild.spec.records import Canvas, Stock, Supplier
+from kitbuild.spec.records import Canvas, Kit, Stock, Supplier
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +46,8 @@ def buys(
 
 def _buy(item: Item, lacking: int, suppliers: Mapping[str, Supplier]) -> Buy:
     source = item.source
-    if isinstance(source, Canvas):
-        raise ValueError(f"{item.key} is cut, not bought")
+    if isinstance(source, Canvas | Kit):
+        raise ValueError(f"{item.key} is made here, not bought")
     whole = lacking
     if isinstance(source, Stock) and source.form == "roll" and item.canvas:
         whole = up(lacking * 10 / (source.rows * item.canvas.pitch_mm))

@@ -24,6 +24,9 @@ _CELL: Final = {sep: re.compile(rf'(?:"((?:[^"]|"")*)"|([^{sep}]*))({sep}|$)') f
 _WHOLE: Final = re.compile(r"([0-9]{1,9})(?:[.,]0{1,2})?")
 _DECIMAL: Final = re.compile(r"([0-9]{1,6})(?:[.,]([0-9]{1,2}))?")
 _FORMULA: Final = ("=", "+", "-", "@", "\t")
+YEARS: Final = range(2000, 2100)
+"""The years that dates of orders and lots lie in."""
+_SHORTENED: Final = re.compile(r"[0-9](?:[.,][0-9]+)?E\+[0-9]{2,}", re.IGNORECASE)
 _YEAR_FIRST: Final = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})(?:[ T]00:00(?::00)?)?")
 _DAY_FIRST: Final = re.compile(r"([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4})")
 
@@ -101,7 +104,11 @@ def hundredths(text: str) -> int:
         return int(match[1]) * 100 + int((match[2] or "0").ljust(2, "0"))
     if re.fullmatch(r"[0-9]+[.,][0-9]{3,}", text):
         raise Wrong("it could be thousands or decimals", "write at most two decimals, and no thousands sign")
-    raise Wrong(*_not_whole(text))
+    message, cure = _not_whole(text)
+    raise Wrong(
+        message.replace("whole number", "measure"),
+        cure.replace("a whole number, such as 12", "metres, such as 7.35"),
+    )
 
 
 def date(text: str) -> str:
@@ -112,8 +119,9 @@ def date(text: str) -> str:
     elif last:
         parts = int(last[3]), int(last[2]), int(last[1])
     else:
-        between = "it could be read with the day or the month first" if text.count("/") == 2 else "no date"
-        raise Wrong(between, "write year-month-day, such as 2026-10-01")
+        raise Wrong(_no_date(text), "write year-month-day, such as 2026-10-01")
+    if parts[0] not in YEARS:
+        raise Wrong(f"the year is none from {YEARS[0]} to {YEARS[-1]}", "check its year")
     try:
         return datetime.date(*parts).isoformat()
     except ValueError:
@@ -122,10 +130,23 @@ def date(text: str) -> str:
         ) from None
 
 
+def _no_date(text: str) -> str:
+    if text.count("/") == 2:
+        return "it could be read with the day or the month first"
+    if re.fullmatch(r"[0-9]{5}(?:[.,][0-9]+)?", text):
+        return "it is the number that a spreadsheet has for a day"
+    return "no date"
+
+
 def name(text: str) -> str:
     """A name that lists can show and spreadsheets keep as text; Wrong for a formula or for signs unknown."""
     if text.startswith(_FORMULA):
         raise Wrong("a spreadsheet would run it as a formula", f"begin it with none of {listed('=+-@')}")
+    if _SHORTENED.fullmatch(text):
+        raise Wrong(
+            "a spreadsheet has made a number of it, and digits are lost",
+            "format its column as text, and write it anew",
+        )
     if len(text) > _LONGEST:
         raise Wrong(f"it is longer than {_LONGEST} letters", "shorten it")
     if strange := missing(text):

@@ -14,7 +14,7 @@ Ends = tuple[int, int, int, int]
 
 CUSTOMERS: Final = ("chart-booklet", "instructions")
 """Documents that go into the box."""
-QUIET_FACTS: Final = ("code", "edition", "language", "paper", "untested", "hours")
+QUIET_FACTS: Final = ("code", "edition", "language", "paper", "untested", "hours", "packed_weight_g")
 """Facts that are no difference by themselves, or are told elsewhere."""
 _WORK: Final = ("piece", "seq", "colour", "up_x", "up_y", "down_x", "down_y")
 _FINISH: Final = ("piece", "kind", "edge", "hole", "colour", "stitches")

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Final
 
 from kitbuild.base.problem import InputProblems, Problem
 from kitbuild.base.units import mm2
@@ -18,6 +19,9 @@ from kitbuild.production.cut_plan import cut, least_cost
 from kitbuild.production.cut_records import CutJob, Cutting, Supply, Wanted
 from kitbuild.quantity.amounts import Amounts, PieceAmounts
 from kitbuild.spec.records import Canvas, Kit, Piece, Stock
+
+SHELF_STAGES: Final = 3
+"""Into strips, strips into blanks, and blanks that are shorter than their strip are trimmed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,17 +150,20 @@ def _too_large(blank: Blank) -> Problem:
 
 
 def _best(job: list[Blank]) -> list[CutSheet]:
-    """The shelf plan, or a cheaper one where there is."""
-    simple = _cheapest(job)
+    """The shelf plan, or a cheaper one where there is; shelves take three stages, the third to trim."""
+    canvas = job[0].piece.canvas
     by_size: dict[str, list[Blank]] = {}
     for blank in job:
         by_size.setdefault(f"{blank.kit} {blank.piece.key} {blank.columns} {blank.rows}", []).append(blank)
-    asked = _asked(by_size, job[0].piece.canvas)
+    asked = _asked(by_size, canvas)
+    if canvas.stages < SHELF_STAGES:
+        return _sheets(cut(asked), by_size, canvas)
+    simple = _cheapest(job)
     cost = sum(map(sheet_cost, simple))
     if cost <= least_cost(asked):
         return simple
     made = cut(asked)
-    return simple if made.short or made.cost >= cost else _sheets(made, by_size, job[0].piece.canvas)
+    return simple if made.short or made.cost >= cost else _sheets(made, by_size, canvas)
 
 
 def _asked(by_size: dict[str, list[Blank]], canvas: Canvas) -> CutJob:
@@ -168,7 +175,7 @@ def _asked(by_size: dict[str, list[Blank]], canvas: Canvas) -> CutJob:
     supplies = (
         Supply(each.key, each.form, each.columns, each.rows, each.cost_minor) for each in canvas.stock
     )
-    return CutJob(tuple(wanted), tuple(supplies), canvas.kerf, tries=20, seconds=2.0)
+    return CutJob(tuple(wanted), tuple(supplies), canvas.kerf, canvas.stages, tries=20, seconds=2.0)
 
 
 def _sheets(made: Cutting, by_size: dict[str, list[Blank]], canvas: Canvas) -> list[CutSheet]:

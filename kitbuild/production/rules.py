@@ -10,6 +10,7 @@ from kitbuild.base.units import money_text
 from kitbuild.production.box import TOY_UNDER, box_of, least_age, words_in
 from kitbuild.production.cautions import WORDS
 from kitbuild.production.cost import Cost
+from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.spec.records import Kit
 from kitbuild.spec.words import shown, suggestion
 
@@ -44,20 +45,59 @@ def toys_are_said(kit: Kit) -> Iterator[Problem]:
 
 def price_covers_the_cost(kit: Kit, cost: Cost) -> Iterator[Problem]:
     """A kit sold below what its box costs loses money with each sale."""
-    if cost.margin_minor < 0:
-        currency = kit.house.currency
-        yield Problem(
-            kit.at("price"),
-            "KB602",
-            f"the price {money_text(kit.price_minor, currency)} is below the cost of the box, "
-            f"{money_text(cost.total_minor, currency)}",
-            "raise the price, or pack less",
-            warning=True,
-        )
+    currency = kit.house.currency
+    total = money_text(cost.total_minor, currency)
+    for sale in cost.sales:
+        if sale.margin_minor >= 0:
+            continue
+        paid, left = (money_text(minor, currency) for minor in (sale.paid_minor, sale.before_cost_minor))
+        message = f"the price {paid} is below the cost of the box, {total}"
+        if sale.before_cost_minor < sale.paid_minor:
+            taken = "tax, fee and royalty" if kit.licence else "tax and fee"
+            where = shown(sale.channel.key)
+            message = f"of the price {paid} in {where}, {taken} leave {left}, the box costs {total}"
+        own = sale.channel.key in kit.prices_minor
+        place = kit.at("prices", sale.channel.key) if own else kit.at("price")
+        yield Problem(place, "KB602", message, "raise the price, or pack less", warning=True)
 
 
-BEFORE: Final[tuple[BoxRule, ...]] = (hazards_have_a_note, nothing_small_below_three, toys_are_said)
-RULES: Final[tuple[Rule, ...]] = (price_covers_the_cost,)
+def blanks_lie_flat(kit: Kit, cost: Cost) -> Iterator[Problem]:
+    """A plastic blank lies flat on one of the box's sides; nothing is said where no box is named."""
+    if kit.box is None:
+        return
+    wide, long = sorted(kit.box.inside_mm)[-2:]
+    for source in (pick.source for pick, _ in cost.lines):
+        if isinstance(source, PieceAmounts) and source.sizes.piece.canvas.weave == "plastic":
+            blank = source.sizes.blank
+            if min(blank.width_mm, blank.height_mm) > wide or max(blank.width_mm, blank.height_mm) > long:
+                message = (
+                    f"the blank of {source.sizes.piece.key}, {blank.width_mm:g} x {blank.height_mm:g} mm, "
+                    f"does not lie flat in the box {kit.box.key}, {wide:g} x {long:g} mm"
+                )
+                yield Problem(kit.file("box"), "KB609", message, "name a larger box", warning=True)
+
+
+def materials_can_be_had(kit: Kit) -> Iterator[Problem]:
+    """An edition from the day on that a material is replaced should have the new one."""
+    used = [(colour.thread, colour.at("thread")) for colour in kit.palette]
+    used += [(piece.canvas, piece.at("canvas")) for piece in kit.pieces]
+    for material, place in used:
+        new = material.replaced_by
+        if new and new.begins <= kit.date:
+            message = (
+                f"{material.key} is replaced by {new.key} from {new.begins}: edition {kit.edition} has it"
+            )
+            cure = f"name {new.key} instead, or see what it changes: kitbuild replaced {material.key}"
+            yield Problem(place, "KB641", message, cure, warning=True)
+
+
+BEFORE: Final[tuple[BoxRule, ...]] = (
+    hazards_have_a_note,
+    nothing_small_below_three,
+    toys_are_said,
+    materials_can_be_had,
+)
+RULES: Final[tuple[Rule, ...]] = (price_covers_the_cost, blanks_lie_flat)
 
 
 def before(kit: Kit) -> tuple[Problem, ...]:

@@ -27,14 +27,15 @@ from kitbuild.production.run_cuts import (
     sources,
 )
 from kitbuild.production.run_records import Balance, Boxed, PickLine, Run, Served, in_stock_units
-from kitbuild.production.stock import Lot
+from kitbuild.production.stock import PRINTED, Lot, edition_lot
 
 
 class _Planner:
     """A run being planned: what is left of the stock, and the boxes given to orders so far."""
 
     def __init__(self, boxed: Mapping[str, Boxed], lots: Sequence[Lot], cut: Cutter) -> None:
-        self.boxed, self.lots, self.cut = boxed, lots, cut
+        self.boxed, self.cut = boxed, cut
+        self.lots = [lot for lot in lots if _packed_now(lot, boxed)]
         self.canvases = {
             blank.piece.canvas.key: blank.piece.canvas for each in boxed.values() for blank in each.blanks
         }
@@ -183,12 +184,30 @@ def _lines(shelf: Shelf, kit: str, pick: Pick, boxes: int) -> list[PickLine]:
     """The pick lines of one line of the box for so many boxes."""
     if not boxes:
         return []
-    if pick.kind not in ("thread", "needle", "extra"):
+    if pick.kind in PRINTED:
+        return _printed_lines(shelf, kit, pick, boxes)
+    if pick.kind == "canvas":
         return [PickLine(pick.bin, kit, pick, None, boxes, boxes * pick.quantity)]
     takes = shelf.take(pick.item, in_stock_units(pick), boxes, one_lot=pick.kind == "thread")
     return [
         PickLine(take.lot.bin, kit, pick, take.lot, take.boxes, _in_pick_units(pick, take)) for take in takes
     ]
+
+
+def _printed_lines(shelf: Shelf, kit: str, pick: Pick, boxes: int) -> list[PickLine]:
+    """What is printed already is packed first; the rest is printed for the run."""
+    ready = min(boxes, shelf.boxes(pick.item, pick.quantity, one_lot=False))
+    takes = shelf.take(pick.item, pick.quantity, ready, one_lot=False)
+    lines = [PickLine(take.lot.bin, kit, pick, take.lot, take.boxes, int(take.quantity)) for take in takes]
+    if ready < boxes:
+        lines.append(PickLine(pick.bin, kit, pick, None, boxes - ready, (boxes - ready) * pick.quantity))
+    return lines
+
+
+def _packed_now(lot: Lot, boxed: Mapping[str, Boxed]) -> bool:
+    """Whether a run may pack a lot: of printed matter only that of the kit's edition."""
+    code, _, kind = lot.item.rpartition("-")
+    return kind not in PRINTED or code not in boxed or lot.lot == edition_lot(boxed[code].kit.edition)
 
 
 def _in_pick_units(pick: Pick, take: Take) -> int:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from kitbuild.production.cost import whole
+from kitbuild.production.prices import Sale
 from kitbuild.production.run_records import Boxed, Run
 from kitbuild.spec.records import House
 
@@ -14,7 +15,11 @@ KINDS = ("thread", "needle", "extra", "printed")
 
 @dataclass(frozen=True, slots=True)
 class KitCost:
-    """All boxes of one kit in a run, in minor units; hours are the packer's."""
+    """All boxes of one kit in a run, in minor units; hours are the packer's.
+
+    `sale` is one box in the workshop's first channel: as if all were sold there. What setting up costs is
+    told beside it, and is in no sum.
+    """
 
     boxed: Boxed
     boxes: int
@@ -23,7 +28,7 @@ class KitCost:
     waste_minor: int
     packing_minor: int
     hours: float
-    revenue_minor: int
+    sale: Sale
 
     @property
     def total_minor(self) -> int:
@@ -31,9 +36,35 @@ class KitCost:
         return sum(self.parts.values()) + self.canvas_minor + self.waste_minor + self.packing_minor
 
     @property
+    def setup_minor(self) -> int:
+        """What setting up costs, whatever the boxes."""
+        return self.boxed.kit.house.trade.setup_cost_minor
+
+    @property
+    def revenue_minor(self) -> int:
+        """What customers pay."""
+        return self.boxes * self.sale.paid_minor
+
+    @property
+    def tax_minor(self) -> int:
+        """The tax in it."""
+        return self.boxes * self.sale.tax_minor
+
+    @property
+    def fee_minor(self) -> int:
+        """What the channel keeps."""
+        return self.boxes * self.sale.fee_minor
+
+    @property
+    def royalty_minor(self) -> int:
+        """What the designer gets: the royalty of a kit times the kits."""
+        return self.boxes * self.sale.royalty_minor
+
+    @property
     def margin_minor(self) -> int:
         """What is left of the price."""
-        return self.revenue_minor - self.total_minor
+        taken = self.tax_minor + self.fee_minor + self.royalty_minor
+        return self.revenue_minor - taken - self.total_minor
 
 
 def run_costs(run: Run, house: House) -> tuple[KitCost, ...]:
@@ -61,7 +92,7 @@ def _kit_cost(run: Run, house: House, code: str, canvas: Fraction, waste: Fracti
         waste_minor=whole(waste),
         packing_minor=boxes * boxed.cost.packing_minor,
         hours=hours,
-        revenue_minor=boxes * boxed.kit.price_minor,
+        sale=boxed.cost.first,
     )
 
 

@@ -78,7 +78,7 @@ def shops(canvas: Canvas) -> tuple[Source, ...]:
     )
 
 
-def job_of(canvas: Canvas, demand: Demand, found: Sequence[Source], stages: int = 3) -> CutJob:
+def job_of(canvas: Canvas, demand: Demand, found: Sequence[Source]) -> CutJob:
     """The cut job of all blanks, those of one size together."""
     many: Counter[str] = Counter()
     blanks: dict[str, Blank] = {}
@@ -90,7 +90,7 @@ def job_of(canvas: Canvas, demand: Demand, found: Sequence[Source], stages: int 
         for key, count in sorted(many.items())
         if count
     )
-    return CutJob(wanted, tuple(each.supply for each in found), canvas.kerf, stages)  # type: ignore[arg-type]
+    return CutJob(wanted, tuple(each.supply for each in found), canvas.kerf, canvas.stages)
 
 
 def plenty(canvas: Canvas, demand: Demand, found: Iterable[Source]) -> bool:

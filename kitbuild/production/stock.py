@@ -1,23 +1,28 @@
 """What is in stock: stock.csv, one row a lot. An item is a key of the materials.
 
 Threads are counted in put-ups, sheets of canvas, needles and extras singly. A roll is measured in metres of
-its length. An offcut has its canvas's key for its item, and its size for its lot: `40 x 27 holes`.
+its length. An offcut has its canvas's key for its item, and its size for its lot: `40 x 27 holes`. Booklets
+and sheets have `CODE-booklet` and `CODE-sheet` for their items and the edition for their lot: `edition 2`, or
+with more words for what a run does not pack, such as `edition 2 de`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from kitbuild.base.problem import Place, Problem
 from kitbuild.production.cells import Row, Wrong, date, hundredths, name, read_cells, whole, wrong
 from kitbuild.spec.formats import read_sheet
-from kitbuild.spec.records import Canvas, Extra, Materials, Needle, Stock, Thread
+from kitbuild.spec.records import Canvas, Extra, Kit, Materials, Needle, Stock, Thread
 from kitbuild.spec.words import shown, suggestion
 
 COLUMNS: Final = ("item", "lot", "bin", "quantity", "received")
-Kind = Literal["thread", "needle", "extra", "sheet", "roll", "offcut"]
+Kind = Literal["thread", "needle", "extra", "sheet", "roll", "offcut", "printed"]
+PRINTED: Final = ("booklet", "sheet")
+_EDITION: Final = re.compile(r"edition ([1-9][0-9]{0,5})( .+)?", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,18 +38,54 @@ class Lot:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A thing that stock is kept of; `source` is its record in the materials, `canvas` what it is cut for."""
+    """A thing that stock is kept of; `source` is its record, `canvas` what it is cut for."""
 
     key: str
     kind: Kind
     bin: str
-    source: Thread | Needle | Extra | Stock | Canvas
+    source: Thread | Needle | Extra | Stock | Canvas | Kit
     canvas: Canvas | None = None
 
 
-def items(materials: Materials) -> dict[str, Item]:
-    """Everything that can be in stock, by its key."""
-    return {item.key: item for item in _items(materials)}
+def items(materials: Materials, kits: Iterable[Kit] = ()) -> dict[str, Item]:
+    """Everything that can be in stock, by its key: materials, and what is printed for kits."""
+    return {item.key: item for item in (*_items(materials), *_printed(kits))}
+
+
+def _printed(kits: Iterable[Kit]) -> Iterator[Item]:
+    for kit in kits:
+        for kind in PRINTED:
+            yield Item(f"{kit.code}-{kind}", "printed", kit.house.printed_bin, kit)
+
+
+def edition_lot(edition: int) -> str:
+    """The lot of what is printed of an edition, as runs pack it."""
+    return f"edition {edition}"
+
+
+def edition_of(lot: str) -> int:
+    """The edition that a lot of printed matter is of, 0 where it names none."""
+    match = _EDITION.fullmatch(lot)
+    return int(match[1]) if match else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Stale:
+    """Printed matter of an edition that is packed no more; `edition` is today's."""
+
+    lot: Lot
+    edition: int
+
+
+def editions(known: Mapping[str, Item]) -> dict[str, int]:
+    """Of all printed matter the edition that is packed now."""
+    return {key: item.source.edition for key, item in known.items() if isinstance(item.source, Kit)}
+
+
+def stale(lots: Iterable[Lot], now: Mapping[str, int]) -> tuple[Stale, ...]:
+    """What is in stock of earlier editions than those that are packed `now`."""
+    mine = (lot for lot in lots if lot.quantity and lot.item in now)
+    return tuple(Stale(lot, now[lot.item]) for lot in mine if edition_of(lot.lot) < now[lot.item])
 
 
 def _items(materials: Materials) -> Iterator[Item]:
@@ -121,4 +162,9 @@ def _lot_name(text: str, item: Item) -> str:
             cure = f"write the offcut's size, such as `40 x 27 holes`, or a sheet's key for {item.key}"
             raise Wrong("an offcut is named by its size", cure) from None
         return f"{columns} x {rows} holes"
+    if item.kind == "printed":
+        match = _EDITION.fullmatch(text)
+        if not match:
+            raise Wrong("printed matter is named by its edition", "write it so: `edition 2`")
+        return name(f"edition {match[1]}{match[2] or ''}")
     return name(text)

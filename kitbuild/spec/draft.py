@@ -58,6 +58,7 @@ class Draft:
     kits: tuple[Checked, ...]
     tests: tuple[Checked, ...]
     wordings: tuple[Checked, ...]
+    classes: tuple[Checked, ...]
     complete: bool
     all_kits: bool
     charts: Mapping[str, ChartFile] = field(default_factory=dict)
@@ -65,7 +66,14 @@ class Draft:
     @property
     def files(self) -> tuple[Checked, ...]:
         """All files."""
-        return (*self.workshops, *self.materials, *self.kits, *self.tests, *self.wordings)
+        return (
+            *self.workshops,
+            *self.materials,
+            *self.kits,
+            *self.tests,
+            *self.wordings,
+            *self.classes,
+        )
 
     def names(self, section: str) -> frozenset[str] | None:
         """The keys of one of SECTIONS, faulty or not; None when some could not be read."""

@@ -7,13 +7,15 @@ import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
 from kitbuild.base.problem import Place, Problem, errors
 from kitbuild.spec.charts import LARGEST_CHART_BYTES, ChartFile, read_chart
 from kitbuild.spec.check import Checked, check
 from kitbuild.spec.draft import Draft, pieces
-from kitbuild.spec.make import house_record, materials_record
+from kitbuild.spec.lessons import lesson_record
+from kitbuild.spec.make import exchanged, house_record, materials_record
 from kitbuild.spec.make_kits import kit_records, trial_record
 from kitbuild.spec.records import Kit, Range, Trial
 from kitbuild.spec.rules import faults
@@ -24,15 +26,19 @@ from kitbuild.spec.yaml_text import LARGEST_BYTES, read_text
 _TESTED = re.compile(rb"^kit: +[\"']?([A-Z][A-Z0-9]{1,11})[\"']?\s*(?:#.*)?$", re.MULTILINE)
 KITS: Final = Path("kits")
 """Where a range lies, from where the tool is run."""
+NOTHING: Final[Mapping[str, str]] = MappingProxyType({})
 
-_KIND = re.compile(rb"^kind: +[\"']?(kit|test)[\"']?\s*(?:#.*)?$", re.MULTILINE)
+_KIND = re.compile(rb"^kind: +[\"']?(kit|test|class)[\"']?\s*(?:#.*)?$", re.MULTILINE)
 
 
-def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
+def read_range(
+    folder: Path, instead: Mapping[str, str] = NOTHING
+) -> tuple[Range | None, tuple[Problem, ...]]:
     """Read every `*.yaml` and `*.yml` of `folder`, not of folders below it.
 
     The range holds the kits whose files have no error; it is None when the workshop file, the
     materials or the wording have one. The problems are sorted by place; warnings are among them.
+    Kits are made with the material that `instead` names by its key in place of another.
     """
     name = folder.resolve().name
     contents, problems = _contents(folder, name)
@@ -48,7 +54,7 @@ def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
         meant = _KIND.search(content)
         sure = meant is not None and not any(problem.code == "KB201" for problem in found)
         complete &= sure
-        all_kits &= sure and meant is not None and meant[1] == b"test"
+        all_kits &= sure and meant is not None and meant[1] != b"kit"
         withheld |= _named_in_test(content)
     parts = (tuple(one for one in checked if one.kind == kind) for kind in _KINDS)
     draft = Draft(name, *parts, complete, all_kits, _charts(folder, name, checked))
@@ -56,7 +62,7 @@ def read_range(folder: Path) -> tuple[Range | None, tuple[Problem, ...]]:
         problems += faults(draft)
     unique = tuple(sorted(set(problems)))
     digests = _digests(contents, draft.charts.values())
-    return _range(draft, unique, digests, withheld), unique
+    return _range(draft, unique, digests, withheld, instead), unique
 
 
 def _digests(contents: Mapping[str, bytes], charts: Iterable[ChartFile]) -> dict[str, str]:
@@ -102,7 +108,7 @@ def _codes(kit: Checked) -> Iterator[str]:
     return (name for name in names if isinstance(name, str))
 
 
-_KINDS = ("workshop", "materials", "kit", "test", "wording")
+_KINDS = ("workshop", "materials", "kit", "test", "wording", "class")
 
 
 def _contents(folder: Path, name: str) -> tuple[dict[str, bytes], list[Problem]]:
@@ -165,7 +171,11 @@ def _badly_tested(draft: Draft, bad: set[str]) -> set[str]:
 
 
 def _range(
-    draft: Draft, problems: tuple[Problem, ...], digests: Mapping[str, str], withheld: set[str]
+    draft: Draft,
+    problems: tuple[Problem, ...],
+    digests: Mapping[str, str],
+    withheld: set[str],
+    instead: Mapping[str, str],
 ) -> Range | None:
     """The kits without a fault, but for those `withheld`: what was tested of them could not be read."""
     bad = {problem.place.file for problem in errors(problems)}
@@ -174,10 +184,12 @@ def _range(
         return None
     house = house_record(draft.workshops[0], draft.wordings)
     materials = materials_record(draft.materials, house.currency)
+    used = exchanged(materials, instead)
     kits: list[Kit] = []
     trials, withheld = _trials(draft, bad), withheld | _badly_tested(draft, bad)
     for file in draft.kits:
         if file.source.file not in bad and not _charts_of(file, draft) & bad:
-            found = kit_records(file, materials, house, draft.charts, trials)
+            found = kit_records(file, used, house, draft.charts, trials)
             kits += [kit for kit in found if kit.code not in withheld]
-    return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, digests)
+    lessons = tuple(lesson_record(file) for file in draft.classes if file.source.file not in bad)
+    return Range(tuple(sorted(kits, key=lambda kit: kit.code)), materials, house, digests, lessons)

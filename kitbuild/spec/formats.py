@@ -10,16 +10,19 @@ from fractions import Fraction
 from typing import Final
 
 from kitbuild.base.colour import parse_rgb
-from kitbuild.base.units import FILM_MM_PER, MM_PER, exact_mm, length_mm
+from kitbuild.base.units import FILM_MM_PER, MG_PER, MM_PER, exact_mm, length_mm
 
 #: Longer than anything that a workshop handles: a kilometre of thread.
 LONGEST_MM: Final = 1_000_000.0
+#: Heavier than anything that one person lifts: 100 kg.
+HEAVIEST_MG: Final = 100_000_000
 
 _TIMES = re.compile(r"\s*[x×]\s*")
 _UNIT = re.compile(r"\s*[A-Za-z]+$")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _SHARE = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 _SHEET = re.compile(r"([1-9][0-9]{0,3}) ?[x×] ?([1-9][0-9]{0,3}) holes")
+_TIME = re.compile(r"([01][0-9]|2[0-3]):([0-5][0-9])")
 _RUN = re.compile(r"([1-9][0-9]{0,2}) ?[x×] ?([1-9][0-9]?)")
 _GROUP = re.compile(r"([1-9][0-9]?)(?: (down|up) ([0-9]{1,3}))?")
 _DRIFT = re.compile(r"(down|up) ([0-9]{1,3})")
@@ -89,6 +92,16 @@ def read_film(text: str) -> Fraction:
     return value
 
 
+def read_weight(text: str) -> int:
+    """A written weight in whole milligrams, more than nothing: `9.2 g`, `1/2 oz`; else ValueError."""
+    if not text.isascii() or len(text) > 40:
+        raise ValueError(f"not a weight: {text!r}")
+    value = round(exact_mm(text, MG_PER))
+    if not 0 < value <= HEAVIEST_MG:
+        raise ValueError(f"no weight of a thing: {text!r}")
+    return value
+
+
 def read_measures(text: str) -> tuple[float, ...]:
     """Lengths in mm of `40 x 25 x 8 mm`; the last unit counts for those that have none; else ValueError."""
     parts = [part.strip() for part in _TIMES.split(text)]
@@ -134,6 +147,12 @@ def read_date(text: str) -> str:
     return datetime.date.fromisoformat(text).isoformat()
 
 
+def read_time(text: str) -> int:
+    """Minutes since midnight of `14:00`; ValueError for anything else."""
+    match = _fullmatch(_TIME, text)
+    return 60 * int(match[1]) + int(match[2])
+
+
 def read_share(text: str) -> float:
     """A percentage of 0 to 100 as a share of one; ValueError for anything else."""
     match = _fullmatch(_SHARE, text)
@@ -141,6 +160,12 @@ def read_share(text: str) -> float:
     if share > 1:
         raise ValueError(f"more than all: {text!r}")
     return share
+
+
+def read_exact_share(text: str) -> Fraction:
+    """A percentage of 0 to 100 as an exact share of one, as written; ValueError for anything else."""
+    read_share(text)
+    return Fraction(_fullmatch(_SHARE, text)[1]) / 100
 
 
 def read_sheet(text: str) -> tuple[int, int]:
@@ -233,6 +258,14 @@ def _length_cure(text: str) -> str:
     return f"write a number and one of {', '.join(MM_PER)}, as in `38 mm` or `1 1/2 in`"
 
 
+def _weight_cure(text: str) -> str:
+    if _BARE_NUMBER.fullmatch(text) and len(text) < 12:
+        return f"say the unit: write `{text} g`"
+    if re.fullmatch(r"[0-9]+,[0-9]+ ?[a-z]+", text) and len(text) < 16:
+        return f"write a point for the decimals: `{text.replace(',', '.')}`"
+    return f"write a number and one of {', '.join(MG_PER)}, as in `9.2 g` or `1/2 oz`"
+
+
 def _film_cure(text: str) -> str:
     if _BARE_NUMBER.fullmatch(text) and len(text) < 12:
         return f"say the unit: write `{text} mm` or `{text} mil`"
@@ -252,12 +285,14 @@ FORMATS: Final[dict[str, Format]] = {
     "canvas-length": Format(
         "a length", "38 mm", lambda text: read_canvas_length(text, 1), _canvas_length_cure
     ),
+    "weight": Format("a weight above 0", "9.2 g", read_weight, _weight_cure),
     "film": Format("the thickness of a film", "0.02 mm", read_film, _film_cure),
     "rod-size": Format("a rod's length, or length x thickness", "40 x 3 mm", read_rod),
     "disc-size": Format("a disc's diameter, or diameter x thickness", "25 x 3 mm", read_rod),
     "sphere-size": Format("a ball's diameter", "12 mm", read_sphere),
     "box-size": Format("a box's three edges", "40 x 25 x 8 mm", read_box),
     "date": Format("a calendar date", "2026-10-01", read_date),
+    "time": Format("a time of day", '"14:00"', read_time),
     "rgb": Format("a colour", '"#5a4632"', parse_rgb),
     "share": Format("a percentage of 0 to 100", "10 %", read_share),
     "sheet": Format("a sheet's size", "70 x 90 holes", read_sheet),

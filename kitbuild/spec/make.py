@@ -6,6 +6,7 @@ Everything here is certain: what could fail was told by the schemas and the rule
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Literal
 
@@ -20,6 +21,8 @@ from kitbuild.spec.formats import (
     read_share,
     read_sheet,
 )
+from kitbuild.spec.make_trade import replacement_record, trade_record
+from kitbuild.spec.packing import box_type, weighing, weight_mg
 from kitbuild.spec.records import (
     Bag,
     Canvas,
@@ -64,6 +67,13 @@ def house_record(file: Checked, wordings: tuple[Checked, ...] = ()) -> House:
         at=file.at,
         words=tuple(_words(each) for each in wordings),
         labels=_labels(data.get("labels", {})),
+        boxes=MappingProxyType(
+            {key: box_type(key, part, file.at.below("boxes", key)) for key, part in data["boxes"].items()}
+        ),
+        weighing=weighing(data.get("weighing")),
+        booklet_weight_mg=weight_mg(data["printing"], "booklet_weight"),
+        sheet_weight_mg=weight_mg(data["printing"], "sheet_weight"),
+        trade=trade_record(data, currency),
     )
 
 
@@ -122,9 +132,17 @@ def materials_record(files: tuple[Checked, ...], currency: str) -> Materials:
     return Materials(*map(MappingProxyType, (canvases, threads, needles, extras, suppliers)))  # type: ignore[arg-type]
 
 
+def exchanged(materials: Materials, instead: Mapping[str, str]) -> Materials:
+    """Materials in which one stands under another's key: `instead` leads from a key to what stands there."""
+    threads = {key: materials.threads[instead.get(key, key)] for key in materials.threads}
+    canvases = {key: materials.canvases[instead.get(key, key)] for key in materials.canvases}
+    return replace(materials, threads=MappingProxyType(threads), canvases=MappingProxyType(canvases))
+
+
 def _bought(data: Mapping[str, Any]) -> dict[str, Any]:
-    """Who sells a material, and in which multiples."""
-    return {"supplier": data.get("supplier", ""), "order_multiple": data["order_multiple"]}
+    """Who sells a material, in which multiples, and what one of it weighs."""
+    supplier, multiple = data.get("supplier", ""), data["order_multiple"]
+    return {"supplier": supplier, "order_multiple": multiple, "weight_mg": weight_mg(data)}
 
 
 def _canvas(key: str, data: Mapping[str, Any], at: At, currency: str) -> Canvas:
@@ -147,6 +165,8 @@ def _canvas(key: str, data: Mapping[str, Any], at: At, currency: str) -> Canvas:
         bin=data["bin"],
         stock=tuple(stock),
         at=at,
+        stages=data["stages"],
+        replaced_by=replacement_record(data, at),
     )
 
 
@@ -183,6 +203,7 @@ def _thread(key: str, data: Mapping[str, Any], at: At, currency: str) -> Thread:
         bend_spread_mm=read_length(data["bend_spread"]),
         packed=data["packed"],
         colour_tested=data["colour_tested"],
+        replaced_by=replacement_record(data, at),
         **_bought(data),
     )
 

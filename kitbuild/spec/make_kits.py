@@ -22,6 +22,7 @@ from kitbuild.spec.formats import (
     read_span,
 )
 from kitbuild.spec.lines import shape
+from kitbuild.spec.make_trade import licence_record, own_prices
 from kitbuild.spec.outlines import SHAPES, Outline
 from kitbuild.spec.records import (
     Answer,
@@ -85,6 +86,9 @@ def kit_records(
             trials=trials.get(one.code, ()),
             toy=data.get("toy"),
             untested=data.get("untested", ""),
+            box=house.boxes[data["box"]] if "box" in data else None,
+            prices_minor=own_prices(one.data, house.currency),
+            licence=licence_record(data, file.at, house.currency),
         )
 
 
@@ -116,7 +120,7 @@ def trial_record(file: Checked) -> tuple[str, Trial]:
 
 
 def _house(data: Mapping[str, Any], house: House) -> House:
-    """The workshop, with the kit's own handling of thread where it states one."""
+    """The workshop, with the kit's own handling of thread and cost of setting up, where it states them."""
     own: dict[str, Any] = {}
     for name in ("needleful", "longest_run"):
         if name in data:
@@ -127,7 +131,10 @@ def _house(data: Mapping[str, Any], house: House) -> House:
         own["spare_for"] = tuple(data["spare_for"])
     if "park" in data:
         own["park"] = data["park"]
-    return replace(house, thread=replace(house.thread, **own)) if own else house
+    trade = house.trade
+    if "setup_cost" in data:
+        trade = replace(trade, setup_cost_minor=money_minor(str(data["setup_cost"]), house.currency))
+    return replace(house, thread=replace(house.thread, **own), trade=trade)
 
 
 def _palette(one: Sold, materials: Materials) -> tuple[Colour, ...]:

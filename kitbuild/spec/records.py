@@ -1,7 +1,8 @@
 """What the maker wrote, checked: frozen records whose every value knows its place in the file.
 
 Lengths are millimetres, counts are holes, groups or bars as named, money is whole minor units of the
-workshop's currency. `at` finds the place of a value: `piece.at("finish", "border")`.
+workshop's currency, weights are whole milligrams, None where none was said. `at` finds the place of a value:
+`piece.at("finish", "border")`.
 """
 
 from __future__ import annotations
@@ -13,13 +14,19 @@ from typing import Literal
 
 from kitbuild.base.colour import Rgb
 from kitbuild.base.problem import Place
+from kitbuild.spec.lessons import Lesson
+from kitbuild.spec.packing import BoxType, Weighing
 from kitbuild.spec.source import At
+from kitbuild.spec.trade import Licence, Replacement, Trade
 
 Policy = Literal["clean holes", "cover the back", "even", "save thread"]
 FinishKind = Literal["flat", "sleeve", "cushion", "box", "framed", "ornament"]
 Edge = Literal["top", "right", "bottom", "left"]
 Hand = Literal["right", "left"]
-EditionWord = Literal["left", "large", "mono", "imposed"]
+EditionWord = Literal[
+    "left", "large", "mono", "imposed", "left.large", "left.mono", "left.imposed", "large.mono",
+    "mono.imposed", "left.large.mono", "left.mono.imposed",
+]  # fmt: skip
 Use = Literal["coaster", "sleeve", "cushion", "box", "panel", "ornament", "shade", "lantern", "other"]
 Family = Literal[
     "flame", "scallop", "ribbon", "diamond", "medallion", "hungarian point", "four-way", "charted"
@@ -44,11 +51,15 @@ class Stock:
     at: At = field(repr=False, compare=False)
     supplier: str = ""
     order_multiple: int = 1
+    weight_mg: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Canvas:
-    """A counted canvas; `measured` says whether `pitch_mm` was measured or follows from the count."""
+    """A counted canvas; `measured` says whether `pitch_mm` was measured or follows from the count.
+
+    `stages` are the rounds of parallel cuts that a cut plan of it may take.
+    """
 
     key: str
     title: str
@@ -62,6 +73,8 @@ class Canvas:
     bin: str
     stock: tuple[Stock, ...]
     at: At = field(repr=False, compare=False)
+    stages: Literal[2, 3] = 3
+    replaced_by: Replacement | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +107,8 @@ class Thread:
     colour_tested: bool = False
     supplier: str = ""
     order_multiple: int = 1
+    weight_mg: int | None = None
+    replaced_by: Replacement | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +124,7 @@ class Needle:
     length_mm: float | None = None
     supplier: str = ""
     order_multiple: int = 1
+    weight_mg: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +168,7 @@ class Extra:
     bag: Bag | None = None
     supplier: str = ""
     order_multiple: int = 1
+    weight_mg: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,6 +274,11 @@ class House:
     at: At = field(repr=False, compare=False)
     words: tuple[Words, ...] = ()
     labels: Labels = Labels()
+    boxes: Mapping[str, BoxType] = field(default_factory=dict)
+    weighing: Weighing | None = None
+    booklet_weight_mg: int | None = None
+    sheet_weight_mg: int | None = None
+    trade: Trade = field(default_factory=Trade)
 
     @property
     def language(self) -> str:
@@ -478,7 +500,8 @@ class Kit:
     its bar code, "" when it has none. `accepted` gives the reason for each warning code that the maker knows
     and wants. `house` is the workshop with the kit's own handling of thread, where it states any. `joins` are
     the edges that its pieces are sewn together at, `trials` its test stitches. `untested` is the reason
-    to release it without one, "" where none is stated.
+    to release it without one, "" where none is stated. `prices_minor` are its own prices by channel, `box` is
+    what it is packed into, where that is said.
     """
 
     code: str
@@ -502,6 +525,9 @@ class Kit:
     trials: tuple[Trial, ...] = ()
     toy: bool | None = None
     untested: str = ""
+    box: BoxType | None = None
+    prices_minor: Mapping[str, int] = field(default_factory=dict)
+    licence: Licence | None = None
 
     def accepted_at(self, code: str) -> Place:
         """Where a warning code is accepted: in the colourway, or in its file."""
@@ -525,7 +551,7 @@ class Kit:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Everything in kits/: the kits in order of their codes, and what was read to get them.
+    """Everything in kits/: the kits in order of their codes, the classes, and what was read to get them.
 
     `digests` is the SHA-256 of the bytes of every file that was parsed, charts included.
     """
@@ -534,6 +560,7 @@ class Range:
     materials: Materials
     house: House
     digests: Mapping[str, str]
+    lessons: tuple[Lesson, ...] = ()
 
     @property
     def files(self) -> tuple[str, ...]:

@@ -8,11 +8,13 @@ from typing import Final
 from kitbuild.base.problem import Problem
 from kitbuild.spec import (
     claim_rules,
+    class_rules,
     kit_rules,
     piece_rules,
     range_rules,
     sale_rules,
     text_rules,
+    trade_rules,
     trial_rules,
 )
 from kitbuild.spec.draft import Draft
@@ -25,8 +27,10 @@ RULES: Final[tuple[Rule, ...]] = (
     *piece_rules.RULES,
     *sale_rules.RULES,
     *trial_rules.RULES,
+    *class_rules.RULES,
     *text_rules.RULES,
     *claim_rules.RULES,
+    *trade_rules.RULES,
 )
 
 

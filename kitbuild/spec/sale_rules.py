@@ -8,7 +8,7 @@ from typing import Final
 from kitbuild.base.problem import Place, Problem
 from kitbuild.spec.codes import acceptable, catalogue
 from kitbuild.spec.draft import Draft, sold
-from kitbuild.spec.words import listed, shown
+from kitbuild.spec.words import listed, shown, suggestion
 
 #: GTIN-13 prefixes that are not for sale everywhere: who may use them, and whether the source was read.
 #: 04: GS1 General Specifications, release 18, section 2.1.13.2. The others are known from memory only, so
@@ -55,6 +55,19 @@ def gtins_differ(draft: Draft) -> Iterator[Problem]:
         seen.setdefault(number, place)
 
 
+def boxes_are_known(draft: Draft) -> Iterator[Problem]:
+    """The box of a kit is one of the workshop's; told only where the workshop's boxes could be read."""
+    if len(draft.workshops) != 1:
+        return
+    workshop = draft.workshops[0]
+    known = workshop.names("boxes") if "boxes" in workshop.written else frozenset()
+    for kit in draft.kits if known is not None and workshop.told() else ():
+        box = kit.data.get("box")
+        if box is not None and box not in known:
+            cure = suggestion(box, known, "write it under `boxes` in the workshop file")
+            yield Problem(kit.at("box"), "KB349", f"the workshop has no box {shown(box)}", cure)
+
+
 def _gtins(draft: Draft) -> Iterator[tuple[str, Place]]:
     for one in (one for kit in draft.kits for one in sold(kit)):
         if "gtin" in one.data:
@@ -82,5 +95,6 @@ RULES: Final[tuple[Callable[[Draft], Iterator[Problem]], ...]] = (
     gtins_have_their_check_digit,
     gtins_are_for_sale_anywhere,
     gtins_differ,
+    boxes_are_known,
     warnings_can_be_accepted,
 )

@@ -14,7 +14,7 @@ from kitbuild.spec.source import Path
 #: What a file holds: text, or what the schema makes of it.
 Data = dict[str, Any] | list[Any] | str | int | bool | Decimal
 
-KINDS: Final = ("kit", "materials", "test", "wording", "workshop")
+KINDS: Final = ("class", "kit", "materials", "test", "wording", "workshop")
 
 
 def schema_folder() -> FilePath:

@@ -13,13 +13,18 @@ from kitbuild.spec.words import shown, suggestion
 
 def tested_kits_are_known(draft: Draft) -> Iterator[Problem]:
     """A test file names a kit of the range."""
-    codes = {one.code for kit in draft.kits for one in sold(kit) if one.code}
-    known = draft.all_kits and all(_tells_codes(kit) for kit in draft.kits)
+    codes = all_codes(draft)
     for file in draft.tests:
         code = file.data.get("kit")
-        if known and code is not None and code not in codes:
+        if codes is not None and code is not None and code not in codes:
             cure = suggestion(code, codes, "name a kit of the range, or take the file out")
             yield Problem(file.at("kit"), "KB332", f"there is no kit {shown(code)}", cure)
+
+
+def all_codes(draft: Draft) -> set[str] | None:
+    """The codes of all kits; None where some could not be read."""
+    known = draft.all_kits and all(_tells_codes(kit) for kit in draft.kits)
+    return {one.code for kit in draft.kits for one in sold(kit) if one.code} if known else None
 
 
 def _tells_codes(kit: Checked) -> bool:

@@ -156,6 +156,10 @@ def _order(shown: Range, of: dict[str, str]) -> Response:
     return JSONResponse(shown.order(of["code"], of["piece"], "left" if of["hand"] == "left" else "right"))
 
 
+def _made_up(shown: Range, of: dict[str, str]) -> Response:
+    return Response(shown.made_up(of["code"]), media_type="image/svg+xml")
+
+
 def _documents(shown: Range, of: dict[str, str]) -> Response:
     return JSONResponse(document_list(shown.made(of["code"])))
 
@@ -174,6 +178,7 @@ def _page(shown: Range, of: dict[str, str]) -> Response:
 _ASKED: Final[dict[str, _Answer]] = {
     "/range": _listed,
     "/kits/{code}": _kit,
+    "/kits/{code}/made-up.svg": _made_up,
     "/kits/{code}/order/{piece}/{hand}": _order,
     "/kits/{code}/documents": _documents,
     "/kits/{code}/documents/{name}.pdf": _pdf,

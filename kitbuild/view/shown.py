@@ -12,6 +12,8 @@ from threading import RLock
 from kitbuild.base.problem import Expected, Problem, errors
 from kitbuild.build import Made, judged, make, sources, speaking
 from kitbuild.documents.job import Job
+from kitbuild.documents.made_up import made_up
+from kitbuild.output.scene_svg import render_svg
 from kitbuild.report import record
 from kitbuild.spec.folder import codes, read_range
 from kitbuild.spec.records import Hand, Kit
@@ -33,6 +35,11 @@ class Good:
     def picture(self) -> Json:
         """The kit as the page draws it."""
         return snapshot(self.job)
+
+    @cached_property
+    def made_up(self) -> bytes:
+        """The kit as it is used, as SVG."""
+        return render_svg(made_up(self.job))
 
     @cached_property
     def made(self) -> Made:
@@ -110,6 +117,10 @@ class Range:
             if each.panel.piece.key == piece:
                 return walk(each.thread.works[hand])
         raise Unknown(piece)
+
+    def made_up(self, code: str) -> bytes:
+        """A kit as it is used, as SVG."""
+        return self._good(code).made_up
 
     def made(self, code: str) -> Made:
         """All documents of a kit, made when they are first asked for."""

@@ -8,6 +8,7 @@ import numpy as np
 
 from kitbuild.base.units import metric_text, money_text
 from kitbuild.documents.job import Job
+from kitbuild.documents.made_up import words
 from kitbuild.pattern.panel import Panel
 from kitbuild.quantity.amounts import Amounts, PieceAmounts
 from kitbuild.quantity.needle import Work
@@ -26,6 +27,7 @@ def snapshot(job: Job) -> Json:
         "title": kit.title,
         "edition": kit.edition,
         "policy": kit.policy,
+        "made_up": {"words": words(job), "language": job.say.language},
         "palette": [
             {"key": colour.key, "name": colour.name, "rgb": _hex(colour.rgb), "symbol": colour.symbol}
             for colour in kit.palette

@@ -31,6 +31,7 @@ LISTS = (
     "palette",
     "cautions",
     "cost",
+    "prices",
     "wording",
     "documents",
 )
@@ -47,7 +48,7 @@ FILES = frozenset(
     [f"{name}{paper}.pdf" for name in PDFS for paper in ("", ".letter")]
     + [f"{name}.html" for name in FOR_CUSTOMERS]
     + [f"{name}.csv" for name in LISTS]
-    + ["finished.svg", "finished.png", "manifest.json"]
+    + ["finished.svg", "finished.png", "made-up.svg", "made-up.png", "manifest.json"]
 )
 
 

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import csv
 import json
+from contextlib import closing
 from pathlib import Path
 
 import pypdfium2
 import pytest
 
 from kitbuild.documents.wording import languages
+from kitbuild.ledger import Ledger
 from tests.build.places import LOCATED, Ran, run
 from tests.spec.ranges import copy_kits
 
-LISTS = ("pick-list", "cut-list", "offcuts", "needs", "orders", "buy-list", "cost")
+LISTS = ("pick-list", "cut-list", "offcuts", "needs", "orders", "buy-list", "cost", "boxes")
 SHEETS = ("pick-list", "pick-list-by-kit", "cut-list", "buy-list", "check-sheet", "cost", "labels")
 HEAD = "item,lot,bin,quantity,received\n"
 
@@ -197,3 +199,41 @@ def test_a_wrong_count_changes_nothing(place: Path) -> None:
     ran = run(place, "stock", "count", "bad.csv")
     assert (ran.code, ran.codes) == (1, ["KB615"])
     assert run(place, "stock", "export").codes == ["KB614"]
+
+
+def came_back(place: Path, item: str, picked: str) -> Path:
+    """The run's pick list with a number for one item."""
+    listed = rows(place, "pick-list")
+    path = place / "picked.csv"
+    with path.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.DictWriter(file, [*listed[0], "picked"])
+        writer.writeheader()
+        writer.writerows({**row, "picked": picked if row["item"] == item else ""} for row in listed)
+    return path
+
+
+def test_a_run_is_posted_as_it_was_picked(place: Path) -> None:
+    """One tin of two was there: one of the two boxes of FERN waits, and its needles stay on the shelf."""
+    good(run(place, "stock", "count"))
+    good(run(place, "batch", "w41"))
+    path = came_back(place, "tin-90", "9")
+    assert run(place, "batch", "w41", "post", "--picked", "picked.csv").codes == ["KB621"]
+    good(run(place, "batch", "w41", "reserve"))
+    assert run(place, "batch", "w41", "post", "--picked", "nowhere.csv").codes == ["KB630"]
+    came_back(place, "tin-90", "99")
+    ran = run(place, "batch", "w41", "post", "--picked", "picked.csv")
+    assert (ran.code, ran.codes) == (1, ["KB630"])
+    assert "tin-90: 99 were picked, 20 are there" in ran.err
+    assert path == came_back(place, "tin-90", "1")
+    ran = run(place, "batch", "w41", "post", "--picked", "picked.csv")
+    assert (ran.code, ran.codes) == (4, ["KB620"])
+    assert ran.err.startswith(
+        "kits/orders.csv:3:1: KB620 order 1002 waits for 1 of 2 FERN: fewer were picked"
+    )
+    assert "tin-90: 1 booked, 2 planned\n" in ran.out
+    with closing(Ledger(place / "kits" / "stock.sqlite")) as ledger:
+        now = {(each.item, each.lot): each.quantity for each in ledger.lots()}
+        assert ledger.packed() == {"FERN": 1, "WHIN": 3}
+    assert (now["tin-90", ""], now["needle-16", ""]) == (19, 192)
+    assert run(place, "batch", "w41", "post").codes == ["KB621"]
+    assert run(place, "batch", "w42", "plan", "--picked", "picked.csv").code == 2

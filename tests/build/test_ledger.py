@@ -17,8 +17,10 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
+from kitbuild import ledger_tables
 from kitbuild.base.problem import InputProblems, WriteProblem
 from kitbuild.ledger import Ledger
+from kitbuild.ledger_boxes import Posting
 from kitbuild.production.stock import Lot
 from tests.spec.ranges import ROOT
 
@@ -50,7 +52,7 @@ def test_a_run_goes_its_way(ledger: Ledger) -> None:
     assert ledger.state("r") == "reserved"
     assert {(each.item, each.lot): each.quantity for each in ledger.free("other")} == {A: 6, B: 5}
     assert {(each.item, each.lot): each.quantity for each in ledger.free("r")} == {A: 10, B: 5}
-    ledger.post("r", "plan", [lot(("plastic-7", "30 x 40 holes"), 2)])
+    ledger.post("r", "plan", Posting((lot(("plastic-7", "30 x 40 holes"), 2),)))
     assert held(ledger.path) == {A: 6, B: 5, ("plastic-7", "30 x 40 holes"): 2}
     assert {(each.item, each.lot): each.quantity for each in ledger.free("other")}[A] == 6
 
@@ -143,6 +145,78 @@ def test_another_programs_base_is_not_written_into(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
+FIRST = """
+CREATE TABLE lots (item TEXT, lot TEXT, bin TEXT NOT NULL, received TEXT NOT NULL, PRIMARY KEY (item, lot));
+CREATE TABLE movements (
+    number INTEGER PRIMARY KEY, kind TEXT NOT NULL CHECK (kind IN ('count', 'run', 'offcut')),
+    run TEXT NOT NULL, item TEXT NOT NULL, lot TEXT NOT NULL, quantity INTEGER NOT NULL CHECK (quantity <> 0),
+    FOREIGN KEY (item, lot) REFERENCES lots (item, lot)
+);
+CREATE TABLE steps (
+    number INTEGER PRIMARY KEY, run TEXT NOT NULL, plan TEXT NOT NULL,
+    state TEXT NOT NULL CHECK (state IN ('reserved', 'posted', 'cancelled'))
+);
+CREATE TABLE reserved (
+    step INTEGER NOT NULL REFERENCES steps (number), item TEXT NOT NULL, lot TEXT NOT NULL,
+    quantity INTEGER NOT NULL CHECK (quantity > 0), PRIMARY KEY (step, item, lot)
+);
+CREATE TRIGGER movements_stay BEFORE UPDATE ON movements BEGIN SELECT RAISE(ABORT, 'movements stay'); END;
+CREATE TRIGGER movements_last BEFORE DELETE ON movements BEGIN SELECT RAISE(ABORT, 'movements stay'); END;
+CREATE TRIGGER steps_stay BEFORE UPDATE ON steps BEGIN SELECT RAISE(ABORT, 'steps stay'); END;
+CREATE TRIGGER steps_last BEFORE DELETE ON steps BEGIN SELECT RAISE(ABORT, 'steps stay'); END;
+INSERT INTO lots VALUES ('wool-0123', 'A', 'A-01', '2026-08-01');
+INSERT INTO movements VALUES (1, 'count', '', 'wool-0123', 'A', 10);
+INSERT INTO movements VALUES (2, 'run', 'old', 'wool-0123', 'A', -3);
+INSERT INTO steps VALUES (1, 'old', 'plan', 'reserved'), (2, 'old', 'plan', 'posted');
+INSERT INTO steps VALUES (3, 'r', 'p', 'reserved');
+INSERT INTO reserved VALUES (1, 'wool-0123', 'A', 3), (3, 'wool-0123', 'A', 2);
+PRAGMA application_id = 1262636100;
+PRAGMA user_version = 1;
+"""
+"""A ledger as the first version left it."""
+
+
+@pytest.fixture
+def first(tmp_path: Path) -> Path:
+    with closing(sqlite3.connect(tmp_path / "first.sqlite")) as base:
+        base.executescript(FIRST)
+    return tmp_path / "first.sqlite"
+
+
+def test_a_ledger_of_the_first_version_goes_on(first: Path) -> None:
+    for _ in range(2):
+        with closing(Ledger(first)) as ledger:
+            assert held(first) == {A: 7}
+            assert (ledger.state("old"), ledger.state("r")) == ("posted", "reserved")
+            assert ledger.free()[0].quantity == 5
+            assert ledger.packed() == {}
+    with closing(Ledger(first)) as ledger:
+        ledger.post("r", "p")
+    assert held(first) == {A: 5}
+    with closing(sqlite3.connect(first)) as base:
+        assert base.execute("SELECT number, kind, quantity FROM movements").fetchall() == [
+            (1, "count", 10),
+            (2, "run", -3),
+            (3, "run", -2),
+        ]
+        for table in ("movements", "steps"):
+            with pytest.raises(sqlite3.IntegrityError, match="stay"):
+                base.execute(f"DELETE FROM {table}")
+
+
+def test_a_ledger_is_brought_up_to_date_whole_or_not_at_all(
+    first: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(ledger_tables, "_BOXES", "CREATE TABLE packed_kits (a);\nNONSENSE;\n")
+    with pytest.raises(WriteProblem):
+        Ledger(first)
+    with closing(sqlite3.connect(first)) as base:
+        assert base.execute("PRAGMA user_version").fetchone() == (1,)
+        assert base.execute("SELECT count(*) FROM movements").fetchone() == (2,)
+    monkeypatch.undo()
+    assert held(first) == {A: 7}
+
+
 class Steps(RuleBasedStateMachine):
     """Any order of steps: the ledger is what a few dictionaries say, and no lot is ever below nothing."""
 
@@ -207,11 +281,18 @@ POSTING = """
 import sys
 from pathlib import Path
 from kitbuild.ledger import Ledger
+from kitbuild.ledger_boxes import Posting
+from kitbuild.production.packing import Boxes, PackedColour, PackedKit
 from kitbuild.production.stock import Lot
+RED = ("Red", "x", "ff0000")
+COLOURS = tuple(PackedColour(f"c{at}", *RED, f"item-{at}", "Wool", 5, 76000, 13) for at in range(200))
+KITS = (PackedKit("WHIN", 2, "Coaster", COLOURS),)
+BOXES = (Boxes("WHIN", 2, "1001", 1, 7, tuple((each.colour, "A") for each in COLOURS)),)
 ledger = Ledger(Path(sys.argv[1]))
 print("ready", flush=True)
 sys.stdin.readline()
-ledger.post("r", "plan", [Lot("plastic-7", "30 x 40 holes", "C-01", 2, "2026-11-01")])
+posting = Posting((Lot("plastic-7", "30 x 40 holes", "C-01", 2, "2026-11-01"),), KITS, BOXES)
+ledger.post("r", "plan", posting)
 """
 BEFORE = {(f"item-{at}", "A"): 10 for at in range(200)}
 AFTER = dict.fromkeys(BEFORE, 3) | {("plastic-7", "30 x 40 holes"): 2}
@@ -235,6 +316,8 @@ def killed_while_posting(path: Path, after_s: float) -> bool:
     process.communicate()
     with closing(Ledger(path)) as ledger:
         state = ledger.state("r")
+        boxes = ledger.packed()
+    assert boxes == ({"WHIN": 7} if state == "posted" else {})
     assert (state, held(path)) in [("reserved", BEFORE), ("posted", AFTER)]
     return state == "posted"
 

@@ -52,8 +52,11 @@ HEADERS |= {
     "palette.csv": "colour,name,rgb,symbol,thread,title,put_up,put_up_mm",
     "cautions.csv": "note,severity,language,text",
     "cost.csv": "what,item,colour,piece,quantity,unit,amount,currency",
+    "prices.csv": (
+        "channel,tax_rate,price,tax,net,fee,royalty,cost,margin,setup,margin_share,break_even,currency"
+    ),
     "wording.csv": "document,language,kind,text",
-    "documents.csv": "file,document,language,sheet",
+    "documents.csv": "file,document,language,sheet,shows",
 }
 HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
 
@@ -187,7 +190,7 @@ def test_an_edit_shows_in_every_document_and_only_in_its_kit(built: Path, tmp_pa
     changed = {name for name in after if after[name] != before.get(name)}
     same = {"stitches", "work-order", "work-order-left", "finishing", "thread", "pieces", "cut-list"}
     same |= {"palette", "cautions", "cost", "wording"}
-    same |= {"needlefuls", "finished.svg", "finished.png"}
+    same |= {"needlefuls", "finished.svg", "finished.png", "made-up.svg", "made-up.png"}
     files = {f"WHIN/{name}" for name in ALL_FILES if name.removesuffix(".csv") not in same}
     assert {name for name in changed if "/" in name} == files
     assert {"WHIN.html", "index.html"} <= changed

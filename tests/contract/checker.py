@@ -48,7 +48,11 @@ PRINTED = (
     "test-sheet.pdf",
 )
 SHOWN = ("chart-booklet.html", "instructions.html")
-PICTURES = (("finished.svg", b"<svg "), ("finished.png", b"\x89PNG"))
+PICTURES = tuple(
+    (f"{name}.{kind}", start)
+    for name in ("finished", "made-up")
+    for kind, start in (("svg", b"<svg "), ("png", b"\x89PNG"))
+)
 VARIANT = re.compile(
     r"(chart-booklet|instructions)(\.[a-z]{2})?(\.left)?(\.large)?(\.mono)?(\.letter)?(\.imposed)?\.pdf"
     r"|[a-z-]+(\.letter)?\.pdf"

@@ -11,7 +11,7 @@ OPEN, CLOSE = "«", "»"
 SETTINGS = ("unit.locale", "unit.length", "unit.inch", "unit.first_day")
 """How the language is written, not what it says."""
 _EXPRESSION = re.compile(r"\{\{.*?\}\}")
-_WORDS = re.compile(r"'[A-Za-z][A-Za-z ]*( %d| \d)?'")
+_WORDS = re.compile(r"'[A-Za-z][A-Za-z -]*( %d| \d)?'")
 _PLACES = re.compile(r"(?<!\{)\{page\}|(?<!\{)\{pages\}")
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
@@ -14,6 +16,7 @@ from kitbuild.build import Made, make
 from kitbuild.documents.wording import Wording
 from kitbuild.spec.folder import read_range
 from kitbuild.spec.records import Kit
+from kitbuild.spec.trade import Trade
 from tests.spec.ranges import KITS, copy_kits
 
 CODES = ("CAIRN", "EMBER", "FERN", "HEATH", "RILL", "ROWAN", "TARN", "WHIN", "WINDS")
@@ -55,6 +58,17 @@ def every_kit_in(say: Wording) -> Iterator[Made]:
         yield make(kit, (), say)
     for kit, warnings in branches().values():
         yield make(kit, warnings, say)
+    yield from _sold_otherwise(say)
+
+
+def _sold_otherwise(say: Wording) -> Iterator[Made]:
+    """A kit that is given away, and one that is sold for less than it costs, for a royalty by the piece."""
+    kit = kits()["HEATH"]
+    direct, plated = (replace(kit.house, trade=Trade(setup)) for setup in (0, 8500))
+    assert kit.licence
+    each = replace(kit.licence, royalty=Fraction(0), royalty_each_minor=120)
+    yield make(replace(kit, house=direct, licence=None, price_minor=0), (), say)
+    yield make(replace(kit, house=plated, licence=each, price_minor=1000), (), say)
 
 
 def document(code: str, name: str) -> Document:

@@ -21,12 +21,12 @@ from tests.documents.demo import kits
 @cache
 def job_of(code: str) -> Job:
     """The job of a demo kit in its first language on its first paper; nothing is judged."""
-    return _job(kits()[code])
+    return job_for(kits()[code])
 
 
 def large_job(columns: int, rows: int) -> Job:
     """The job of a demo kit with one piece of so many holes."""
-    return _job(large(kits()["HEATH"], columns, rows))
+    return job_for(large(kits()["HEATH"], columns, rows))
 
 
 def large(kit: Kit, columns: int, rows: int) -> Kit:
@@ -40,7 +40,8 @@ def large(kit: Kit, columns: int, rows: int) -> Kit:
     return replace(kit, code="LARGE", pieces=(piece,))
 
 
-def _job(kit: Kit) -> Job:
+def job_for(kit: Kit) -> Job:
+    """The job of any kit in its first language; nothing is judged."""
     amounts = measure(kit, panels(kit))
     picked, cut = picks(amounts), plan(blanks(amounts))
     spoken, sheet = speaking(kit)[0], sheets(kit)[0][0]

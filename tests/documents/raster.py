@@ -16,9 +16,9 @@ from PIL import Image, ImageDraw, ImageFont
 
 from kitbuild.base.blocks import Ink
 from kitbuild.base.colour import Rgb
-from kitbuild.base.document import Sheet
 from kitbuild.documents.window import Window
 from kitbuild.pattern.panel import Stitches
+from tests.documents.pixels import LUMINANCE, at_spots, contrast, linear, seen_through
 from tests.output.reading import POINTS_PER_MM
 
 FACE = Path(__file__).parents[2] / "kitbuild" / "fonts" / "DejaVuSans-subset.ttf"
@@ -34,8 +34,6 @@ LEAST_PLAIN = 0.6
 """Share of the spots on a bar, its symbol left out, that must have its colour: hatching may cross it."""
 LEAST_CONTRAST = 4.5
 """WCAG 2.2, success criterion 1.4.3: text below 18 pt."""
-LEAST_SIGN_CONTRAST = 3.0
-"""WCAG 2.2, success criterion 1.4.11: parts of a graphic that one needs to understand it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,7 +104,7 @@ def wrong_colours(image: np.ndarray, scale: float, shown: Shown) -> list[str]:
     parts = visible(shown)
     palette = np.array([ink.rgb for ink in shown.inks], dtype=int)
     spots, used = _bar_spots(parts, shown.window.hole_mm)
-    seen = _at(image, scale, spots).astype(int)
+    seen = at_spots(image, scale, spots).astype(int)
     right = np.abs(seen - palette[parts.colour][:, None, :]).max(axis=2) <= NEAR
     counted = used.sum(axis=1)
     share = (right & used).sum(axis=1) / np.maximum(counted, 1)
@@ -123,12 +121,6 @@ def _bar_spots(parts: Visible, hole: float) -> tuple[np.ndarray, np.ndarray]:
     ends = np.minimum(along, 1 - along) * length[:, None] >= 0.18 * hole
     off = np.hypot((along - 0.5) * length[:, None], across * hole) >= 0.38 * hole
     return spots, ends & (off | ~parts.symbol[:, None])
-
-
-def _at(image: np.ndarray, scale: float, spots_mm: np.ndarray) -> np.ndarray:
-    pixels = np.floor(spots_mm * POINTS_PER_MM * scale).astype(int)
-    high, wide = image.shape[:2]
-    return image[np.clip(pixels[..., 1], 0, high - 1), np.clip(pixels[..., 0], 0, wide - 1)]
 
 
 def wrong_symbols(image: np.ndarray, scale: float, shown: Shown) -> list[str]:
@@ -214,9 +206,9 @@ def unreadable(image: np.ndarray, scale: float, shown: Shown, least: float = LEA
     found = []
     for colour in np.unique(parts.colour[parts.symbol]).tolist():
         mine = np.flatnonzero((parts.colour == colour) & parts.symbol)
-        bar = np.median(_at(image, scale, spots[mine])[used[mine]], axis=0)
+        bar = np.median(at_spots(image, scale, spots[mine])[used[mine]], axis=0)
         symbol = _boldest(image, scale, parts.middle_mm[mine], shown.window.hole_mm, bar)
-        ratio = _contrast(bar, symbol)
+        ratio = contrast(bar, symbol)
         if ratio < least:
             found.append(f"{shown.inks[colour].symbol} on {shown.inks[colour].rgb}: {ratio:.2f} to 1")
     return found
@@ -228,40 +220,10 @@ def _boldest(
     """The pixel of symbols that contrasts most with their bar."""
     reach = np.linspace(-SYMBOL_HOLES / 2, SYMBOL_HOLES / 2, 25) * hole
     x, y = (grid.ravel() for grid in np.meshgrid(reach, reach))
-    seen = _at(image, scale, middles[:, None] + np.column_stack([x, y])).reshape(-1, 3)
+    seen = at_spots(image, scale, middles[:, None] + np.column_stack([x, y])).reshape(-1, 3)
     light = linear(np.arange(256))[seen.astype(int)] @ LUMINANCE
     ends = [seen[light.argmin()], seen[light.argmax()]]
-    return max(ends, key=lambda pixel: _contrast(bar, pixel))
-
-
-def _contrast(one: np.ndarray, other: np.ndarray) -> float:
-    low, high = sorted(float(linear(each) @ LUMINANCE) for each in (one, other))
-    return (high + 0.05) / (low + 0.05)
-
-
-LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
-"""IEC 61966-2-1: what each linear channel of sRGB adds to the luminance."""
-
-
-def linear(image: np.ndarray) -> np.ndarray:
-    """sRGB of 0 to 255 as linear light of 0 to 1 (IEC 61966-2-1)."""
-    share = np.asarray(image, dtype=float) / 255
-    return np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
-
-
-def seen_through(image: np.ndarray, matrix: np.ndarray) -> np.ndarray:
-    """A picture as a 3 x 3 matrix over linear light shows it, clipped to the gamut."""
-    packed = image @ np.array([1 << 16, 1 << 8, 1])
-    used = np.zeros(1 << 24, dtype=bool)
-    used[packed] = True
-    colours = np.flatnonzero(used)
-    light = np.clip(
-        linear(np.stack([colours >> 16, colours >> 8 & 255, colours & 255], axis=1)) @ matrix.T, 0, 1
-    )
-    share = np.where(light <= 0.0031308, light * 12.92, 1.055 * light ** (1 / 2.4) - 0.055)
-    table = np.zeros((1 << 24, 3), dtype=np.uint8)
-    table[colours] = np.rint(share * 255)
-    return table[packed]
+    return max(ends, key=lambda pixel: contrast(bar, pixel))
 
 
 def same_beside(image: np.ndarray, scale: float, shown: Shown, pairs: Sequence[tuple[int, int]]) -> list[str]:
@@ -295,24 +257,6 @@ def beside(shown: Shown) -> list[tuple[int, int]]:
         near = [cells.get((x + dx, y + dy), set()) for dx, dy in ((0, 0), (1, 0), (0, 1), (1, 1), (1, -1))]
         pairs |= {(min(a, b), max(a, b)) for a in mine for others in near for b in others if a != b}
     return sorted(pairs)
-
-
-def outside(image: np.ndarray, scale: float, sheet: Sheet, slack_mm: float = 0.3) -> list[str]:
-    """The edges of a page whose printer-safe margin holds ink."""
-    edge = int((sheet.margin_mm - slack_mm) * POINTS_PER_MM * scale)
-    edges = {"left": image[:, :edge], "right": image[:, -edge:], "top": image[:edge], "bottom": image[-edge:]}
-    return [name for name, strip in edges.items() if (strip < 235).any()]
-
-
-def overlapping(boxes: Sequence[tuple[float, float, float, float]], slack_pt: float = 0.5) -> list[str]:
-    """Pairs of text boxes (left, bottom, right, top in points) that share more than a hair of paper."""
-    if not len(boxes):
-        return []
-    left, bottom, right, top = np.array(boxes).T
-    wide = np.minimum(right[:, None], right) - np.maximum(left[:, None], left)
-    high = np.minimum(top[:, None], top) - np.maximum(bottom[:, None], bottom)
-    pairs = np.argwhere(np.triu((wide > slack_pt) & (high > slack_pt), 1))
-    return [f"{boxes[one]} and {boxes[other]}" for one, other in pairs.tolist()]
 
 
 def _told(shown: Shown, parts: Visible, at: int, what: str) -> str:

@@ -12,9 +12,12 @@ import pytest
 
 from kitbuild.base.blocks import Figure, LineMarks, PolygonMark, StitchMarks, TextMark
 from kitbuild.build import amounts_of
-from kitbuild.documents.brackets import Span, bracket_lines, words_mm
+from kitbuild.documents.brackets import Span, bracket_lines
 from kitbuild.documents.chart import chart
+from kitbuild.documents.chart_key import type_mm
 from kitbuild.documents.chart_type import MM, USUAL
+from kitbuild.documents.first_frame import BESIDE, BEYOND, LAYERS, MOST_MM, frame
+from kitbuild.documents.hatching import CLEAR_HOLES, PEN_MM
 from kitbuild.documents.window import Window
 from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
@@ -289,15 +292,19 @@ def test_the_first_stitch_is_framed_where_the_order_begins(code: str, title: str
     framed = []
     for figure in charts(code, title, "chart-booklet", "whole"):
         mark, start = stitch_marks(figure), first_column(figure) - 1
-        for frame in (m for m in figure.marks if isinstance(m, PolygonMark) and m.pen_mm == 0.6):
-            xs, ys = zip(*frame.points_mm, strict=True)
+        pens = [pen * min(mark.hole_mm, MOST_MM) for pen, _ in LAYERS]
+        layers = [m for m in figure.marks if isinstance(m, PolygonMark) and m.pen_mm in pens]
+        assert [m.pen_mm for m in layers] == pens * (len(layers) // len(pens))
+        for layer in layers:
+            xs, ys = zip(*layer.points_mm, strict=True)
             columns = [(x - mark.origin_mm[0]) / mark.hole_mm + start for x in (min(xs), max(xs))]
             rows = [(y - mark.origin_mm[1]) / mark.hole_mm for y in (min(ys), max(ys))]
-            framed.append((columns[0] + 0.56, rows[0] + 0.56, columns[1] - 0.56, rows[1] - 0.56))
+            across, along = (BESIDE, BEYOND) if up_x[0] == down_x[0] else (BEYOND, BESIDE)
+            framed.append((columns[0] + across, rows[0] + along, columns[1] - across, rows[1] - along))
     up, down = (up_x[0], up_y[0]), (down_x[0], down_y[0])
     assert framed
-    for frame in framed:
-        assert frame == pytest.approx((*np.minimum(up, down), *np.maximum(up, down)))
+    for ends in framed:
+        assert ends == pytest.approx((*np.minimum(up, down), *np.maximum(up, down)))
 
 
 @pytest.mark.parametrize("code", CODES)
@@ -341,11 +348,11 @@ def _points(mark: object) -> np.ndarray:
 def test_pages_of_one_chart_carry_on() -> None:
     """HEATH's pages name their neighbours, and hatch what stood on the page before."""
     whole = charts("HEATH", "Cushion front", "chart-booklet", "whole")
-    assert len(whole) == 6
+    assert len(whole) == 9
     for before, after in pairwise(whole[:3]):
         mark = stitch_marks(after)
         assert first_column(after) + 3 == first_column(before) + box(stitch_marks(before))[1] - 1
-        hatched = [m for m in after.marks if isinstance(m, LineMarks) and m.pen_mm == 0.25]
+        hatched = [m for m in after.marks if isinstance(m, LineMarks) and m.pen_mm == PEN_MM]
         wide = max(float(m.ends_mm[:, [0, 2]].max()) for m in hatched)
         assert wide - USUAL.side_mm <= 4 * mark.hole_mm + 1e-6
 
@@ -368,16 +375,54 @@ def test_words_over_brackets_do_not_meet(parts: tuple[int, ...], hole_mm: float)
     window = Window(bare.columns, 1, 9, hole_mm, bracket_lines=bracket_lines(bare, spans))
     empty = Stitches(*(np.zeros(0, dtype=np.int64) for _ in range(7)))
     figure = chart("brackets", window, empty, (), (sum(parts), 9), spans=spans)
-    half = words_mm(spans[:1]) / len(spans[0].text) / 2
     words = [mark for mark in figure.marks if isinstance(mark, TextMark) and mark.size_pt == 8]
     assert sorted(mark.text for mark in words) == sorted(span.text for span in spans)
-    for mark in words:
-        assert mark.x_mm - half * len(mark.text) >= -1e-6
-        assert mark.x_mm + half * len(mark.text) <= figure.width_mm + 1e-6
-        assert mark.y_mm >= 2.5
-    for one, other in combinations(words, 2):
-        apart = abs(one.x_mm - other.x_mm) - half * (len(one.text) + len(other.text))
-        assert apart >= -1e-6 or abs(one.y_mm - other.y_mm) > 3.5
+    boxes = [(*sides(mark), mark.y_mm) for mark in words]
+    for left, right, y in boxes:
+        assert left >= -1e-6
+        assert right <= figure.width_mm + 1e-6
+        assert y >= 2.5
+    for one, other in combinations(boxes, 2):
+        assert max(one[0] - other[1], other[0] - one[1]) >= -1e-6 or abs(one[2] - other[2]) > 3.5
+    low = max(y for *_, y in boxes)
+    for span, (left, right, y) in zip(spans, boxes, strict=True):
+        for other in (each for each in spans if each is not span and y == low):
+            first, last = window.x_mm(other.first) - hole_mm / 2, window.x_mm(other.last) + hole_mm / 2
+            assert right <= first + 1e-6 or left >= last - 1e-6, "words over another's bracket"
+    for lines in (mark for mark in figure.marks if isinstance(mark, LineMarks) and len(mark.ends_mm) == 5):
+        x, _, _, top = lines.ends_mm[3].tolist()
+        assert not [box for box in boxes if box[0] < x < box[1] and box[2] > top + 1.2]
+
+
+def sides(mark: TextMark) -> tuple[float, float]:
+    """Where words begin and end."""
+    wide = type_mm(mark.text, mark.size_pt)
+    left = mark.x_mm - {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor] * wide
+    return left, left + wide
+
+
+@pytest.mark.parametrize(("code", "title"), PIECES)
+def test_hatching_keeps_clear_of_symbols(code: str, title: str) -> None:
+    for figure in charts(code, title, "chart-booklet", "whole"):
+        mark = stitch_marks(figure)
+        assert mark.symbol_x is not None
+        assert mark.symbol_y is not None
+        middles = np.column_stack([mark.symbol_x, mark.symbol_y])
+        middles = middles[np.isfinite(mark.symbol_x)] * mark.hole_mm + mark.origin_mm
+        hatched = [m for m in figure.marks if isinstance(m, LineMarks) and m.pen_mm == PEN_MM]
+        for line in (line for m in hatched for line in m.ends_mm):
+            spots = np.linspace(line[:2], line[2:], 20)
+            apart = np.hypot(*(spots[:, None] - middles).T)
+            assert apart.min() >= CLEAR_HOLES * mark.hole_mm - 0.01
+
+
+def test_a_sideways_stitch_is_framed_along_its_length() -> None:
+    window = Window(np.arange(1, 12), 1, 9, 4.0)
+    for layer in frame(window, (3, 5, 7, 5)):
+        (left, top), _, (right, foot), _ = layer.points_mm
+        assert (right - left) / 4.0 == pytest.approx(4 + 2 * BEYOND)
+        assert (foot - top) / 4.0 == pytest.approx(2 * BESIDE)
+    assert frame(window, (3, 5, 3, 10)) == []
 
 
 def test_a_kit_of_two_pieces_charts_both() -> None:

@@ -15,7 +15,7 @@ import pypdfium2.raw as pdfium
 import pytest
 
 from kitbuild.base.blocks import Figure, Heading, Patch, PolygonMark, StitchMarks, Table, TextMark
-from kitbuild.base.colour import WHITE, contrast, parse_rgb
+from kitbuild.base.colour import WHITE, contrast, ink_on, parse_rgb
 from kitbuild.base.document import SHEETS
 from kitbuild.base.glyphs import SYMBOLS
 from kitbuild.build import Made, make
@@ -104,30 +104,36 @@ def test_black_alone_has_no_colour(code: str, name: str) -> None:
 
 
 @pytest.mark.parametrize("name", ["chart-booklet.mono", "instructions.mono"])
-def test_black_alone_sets_black_and_white_only(name: str) -> None:
+def test_black_alone_sets_greys_only(name: str) -> None:
     pdf = open_pdf(printed("WHIN", name))
     forms = [
         each for each in pdf.objects if isinstance(each, pikepdf.Stream) and each.get("/Subtype") == "/Form"
     ]
-    found = {
-        float(value)
+    colours = [
+        ("g" if str(operator) in ("g", "G") else str(operator), tuple(map(float, operands)))
         for drawn in (*pdf.pages, *forms)
         for operands, operator in pikepdf.parse_content_stream(drawn)
-        if str(operator) in ("rg", "RG", "g", "G", "k", "K")
-        for value in operands
-    }
-    assert found == {0.0, 1.0}
+        if str(operator) in ("rg", "RG", "g", "G", "k", "K", "sc", "SC")
+    ]
+    assert {
+        operator for operator, values in colours if len(set(values)) > 1 or operator not in "g rg"
+    } == set()
+    assert {0.0, 1.0} < {values[0] for _, values in colours}
+    assert {values[0] for operator, values in colours if operator == "rg"} <= {0.0}
 
 
-def test_in_black_alone_the_symbols_carry_the_colours() -> None:
+def test_in_black_alone_each_colour_has_a_grey_and_its_symbol() -> None:
     for mark in (
         mark for figure in figures(document("HEATH", "chart-booklet.mono")) for mark in stitched(figure)
     ):
-        assert {ink.rgb for ink in mark.inks} == {WHITE}
+        levels = sorted(ink.rgb[0] for ink in mark.inks)
+        assert all(len(set(ink.rgb)) == 1 for ink in mark.inks)
+        assert min(b - a for a, b in pairwise(levels)) >= 14
+        assert all(contrast(ink.rgb, ink_on(ink.rgb)) >= 6 for ink in mark.inks)
         assert len({ink.symbol for ink in mark.inks}) == len(mark.inks)
         assert mark.symbols
     cover = figures(document("HEATH", "chart-booklet.mono"))[0]
-    assert all(mark.symbols and not mark.shade for mark in cover.marks if isinstance(mark, StitchMarks))
+    assert all(mark.shade for mark in cover.marks if isinstance(mark, StitchMarks))
 
 
 SIZES = {"": "A4", ".letter": "Letter (ANSI A)"}
@@ -195,7 +201,30 @@ def test_a_workshop_gets_the_editions_that_it_asks_for() -> None:
     assert list(editions(())) == [Edition()]
     assert list(editions(("large",))) == [Edition(), Edition(large=True)]
     assert {each.word for each in editions(("imposed", "left"))} == {"", ".left", ".imposed"}
+    joined = ("mono.imposed", "left.mono", "left.large.mono")
+    assert [each.word for each in editions(joined)] == ["", ".left.mono", ".left.large.mono", ".mono.imposed"]
     assert Edition("left", True, True, True).suffix(".de", ".letter") == ".de.left.large.mono.letter.imposed"
+
+
+def test_words_joined_in_a_workshop_are_one_edition() -> None:
+    whin = kits()["WHIN"]
+    house = replace(whin.house, editions=("left.mono", "mono.imposed"), languages=("en",), papers=("A4",))
+    each = make(replace(whin, house=house))
+    sheets = {d.name: d for d in each.documents if d.name.startswith("instructions")}
+    assert list(sheets) == ["instructions", "instructions.left.mono", "instructions.mono.imposed"]
+    assert sheets["instructions.left.mono"].press.mono
+    usual, left = (
+        page_texts(render_pdf(sheets[name])) for name in ("instructions", "instructions.left.mono")
+    )
+    assert left != usual
+    folded = sheets["instructions.mono.imposed"].press
+    assert folded.mono
+    assert folded.folded is not None
+    assert [row[0] for row in proof(each)] == [
+        "usual",
+        "left hand and black ink alone",
+        "black ink alone and to be folded",
+    ]
 
 
 @pytest.mark.parametrize("row", rows("contrast.csv"), ids=lambda row: f"{row['fg']}{row['bg']}")
@@ -328,7 +357,7 @@ def test_edges_name_the_pages_that_carry_on_and_the_seam() -> None:
     assert {"seam", "chart page 1"} <= words_of(second)
     heath = [{word for word in words_of(figure) if "chart page" in word} for figure in whole("HEATH")]
     assert heath[0] == {"chart page 2", "chart page 4"}
-    assert heath[4] == {"chart page 2", "chart page 4", "chart page 6"}
+    assert heath[4] == {"chart page 2", "chart page 4", "chart page 6", "chart page 8"}
     assert not any("seam" in words_of(figure) for figure in whole("HEATH"))
     large = [word for word in words_of(whole("HEATH", "chart-booklet.large")[0]) if word[0] in "←→↑↓"]
     assert large == ["↓ 7"]

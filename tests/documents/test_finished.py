@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from io import BytesIO
+from itertools import pairwise
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import Image
 
 from kitbuild.base.scene import Scene
-from kitbuild.documents.finished import GAP_MM, LIGHTS, finished
+from kitbuild.documents.faces import GAP_MM, LIGHTS, shelves
+from kitbuild.documents.finished import finished, laid_flat
 from kitbuild.output.scene_png import LONGER_SIDE, render_png
 from kitbuild.output.scene_svg import render_svg
+from kitbuild.pattern.panel import Panel
+from kitbuild.spec.records import Piece
+from tests.documents import pictured
 from tests.documents.demo import CODES
 from tests.documents.jobs import job_of
+from tests.documents.pictured import HUES, beside_the_streaks, coloured_kit, seen_at
+from tests.pattern.builders import UPRIGHT, panel_of, pieces, squares
 
 
 @pytest.mark.parametrize("code", CODES)
@@ -25,19 +35,57 @@ def test_the_stitches_of_the_first_piece_are_seen_in_their_colours(code: str) ->
     pixels = np.asarray(image)
     assert max(image.size) == LONGER_SIDE
     assert image.mode == "RGBA"
-    panel = job.amounts.pieces[0].panel
-    pitch, work = panel.piece.canvas.pitch_mm, panel.stitches
-    scale = LONGER_SIDE / max(scene.width_mm, scene.height_mm)
-    aside = pitch * 0.4  # beyond the streaks of light, on the thread's own colour
-    upright = work.x1 == work.x2
-    side = np.where(upright, 1, 0), np.where(upright, 0, -1)
-    x = (work.x1 + work.x2 - 1) / 2 * pitch + GAP_MM + side[0] * aside
-    y = (work.y1 + work.y2 - 1) / 2 * pitch + GAP_MM + side[1] * aside
-    seen = pixels[(y * scale).astype(int), (x * scale).astype(int)]
+    pieces = job.amounts.pieces
+    copies = [each.panel for each in pieces for _ in range(each.panel.piece.copies)]
+    places, width, height = shelves([_worked_mm(each) for each in copies])
+    assert (width, height) == (scene.width_mm, scene.height_mm)
+    at = beside_the_streaks(pieces[0].panel, 0.4) + places[0]
+    seen, work = seen_at(pixels, at, width, height), pieces[0].panel.stitches
     palette = np.array([each.thread.rgb for each in job.amounts.kit.palette])
-    near = np.abs(seen[:, :3].astype(int) - palette[work.colour]).max(axis=1) <= 40
-    assert near.mean() > 0.99
-    assert (seen[:, 3] > 200).mean() > 0.99
+    assert np.abs(seen[:, :3] - palette[work.colour]).max() <= 1
+    assert (seen[:, 3] == 255).all()
+
+
+def _worked_mm(panel: Panel) -> tuple[float, float]:
+    pitch = panel.piece.canvas.pitch_mm
+    return panel.cover.columns * pitch, panel.cover.rows * pitch
+
+
+SMALL = st.one_of(pieces(40, UPRIGHT), squares(31))
+
+
+@given(st.lists(st.tuples(SMALL, st.integers(1, 3)), min_size=1, max_size=3))
+@settings(max_examples=30, deadline=None)
+def test_every_stitch_of_every_copy_is_seen_in_its_colour(made: list[tuple[Piece, int]]) -> None:
+    """The middle of each stitch, beside its streaks, to the very number; and all around is nothing."""
+    each = [replace(what, key=f"p{at}", copies=copies) for at, (what, copies) in enumerate(made)]
+    panels = [panel_of(what) for what in each]
+    faces, width, height = laid_flat(coloured_kit(*each), panels)
+    picture = pictured.pixels(faces, width, height)
+    copies = [panel for panel in panels for _ in range(panel.piece.copies)]
+    for panel, place in zip(copies, shelves([_worked_mm(panel) for panel in copies])[0], strict=True):
+        seen = seen_at(picture, beside_the_streaks(panel, 0.4) + place, width, height)
+        assert np.abs(seen[:, :3] - np.array(HUES)[panel.stitches.colour]).max() <= 1
+        assert (seen[:, 3] == 255).all()
+    assert not picture[[0, -1]].any()
+    assert not picture[:, [0, -1]].any()
+
+
+@given(st.lists(st.tuples(st.floats(5, 300), st.floats(5, 300)), min_size=1, max_size=12))
+def test_shelves_keep_apart_and_stand_in_the_middle(sizes: list[tuple[float, float]]) -> None:
+    places, width, height = shelves(sizes)
+    rows: dict[float, list[tuple[float, float]]] = {}
+    for (x, y), (wide, high) in zip(places, sizes, strict=True):
+        assert y + high <= height - GAP_MM + 1e-6
+        rows.setdefault(y, []).append((x, x + wide))
+    for spans in rows.values():
+        assert spans[0][0] == pytest.approx(width - spans[-1][1])
+        assert spans[0][0] >= GAP_MM - 1e-6
+        assert all(after[0] - before[1] == pytest.approx(GAP_MM) for before, after in pairwise(spans))
+    tops = sorted(rows)
+    for top, below in pairwise(tops):
+        tallest = max(high for (_, y), (_, high) in zip(places, sizes, strict=True) if y == top)
+        assert below == pytest.approx(top + tallest + GAP_MM)
 
 
 @pytest.mark.parametrize("code", CODES)

@@ -107,7 +107,11 @@ def test_every_label_of_a_run_is_read_back(dpi: int) -> None:
     document = run_labels(job)
     pages = [block for block in document.blocks if isinstance(block, Figure)]
     found = [text for at in range(len(pages)) for text in read(picture(document, dpi, at))]
-    wanted = [f"kit={code};edition=1;run=w41" for code in job.run.kits for _ in range(job.run.boxes(code))]
+    wanted = [
+        f"kit={code};edition=1;run=w41;box=w41-{code}-{number:03}"
+        for code in job.run.kits
+        for number in range(1, job.run.boxes(code) + 1)
+    ]
     for line in job.run.lines:
         if line.pick.kind == "thread" and line.lot:
             text = f"kit={line.kit};edition=1;run=w41;item={line.pick.item};lot={line.lot.lot}"
@@ -140,7 +144,7 @@ def corners(mark: Mark) -> list[tuple[float, float]]:
 def test_nothing_leaves_its_label(gtin: bool) -> None:
     job = with_gtin(run_job(), "WHIN") if gtin else run_job()
     labels = job.house.labels
-    made = [(box_label(job, "WHIN", labels.box), labels.box)]
+    made = [(box_label(job, "WHIN", labels.box, 7), labels.box)]
     thread = next(line for line in job.run.lines if line.pick.kind == "thread")
     made.append((bundle_label(job, thread, labels.bundle), labels.bundle))
     for label, stock in made:
@@ -150,7 +154,7 @@ def test_nothing_leaves_its_label(gtin: bool) -> None:
 
 def test_a_kit_with_a_number_shows_it() -> None:
     job = with_gtin(run_job(), "WHIN")
-    label, stock = box_label(job, "WHIN", job.house.labels.box), job.house.labels.box
+    label, stock = box_label(job, "WHIN", job.house.labels.box, 7), job.house.labels.box
     assert read(picture(page(label, stock.width_mm, stock.height_mm), 300)) == ["7300011000017"]
 
 
@@ -159,12 +163,13 @@ def test_what_a_label_says() -> None:
     labels = replace(job.house.labels, origin="Made in Quillmere")
     job = replace(job, house=replace(job.house, labels=labels))
     words = " ".join(
-        mark.text for mark in box_label(job, "WHIN", labels.box) if isinstance(mark, TextBoxMark)
+        mark.text for mark in box_label(job, "WHIN", labels.box, 7) if isinstance(mark, TextBoxMark)
     )
     kit = job.jobs["WHIN"].kit
     for wanted in (
         kit.title,
         "WHIN · edition 1 · batch w41",
+        "Box w41-WHIN-007",
         "Yarn: wool",
         "Made in Quillmere",
         job.house.name,
@@ -182,9 +187,9 @@ SMALL = LabelStock(4, 12, 40, 20, 5, 5, 0, 0)
 def test_a_label_that_is_too_small_is_told() -> None:
     job = run_job()
     with pytest.raises(DoesNotFit):
-        box_label(job, "WHIN", SMALL)
+        box_label(job, "WHIN", SMALL, 7)
     with pytest.raises(DoesNotFit):
-        box_label(with_gtin(job, "WHIN"), "WHIN", SMALL)
+        box_label(with_gtin(job, "WHIN"), "WHIN", SMALL, 7)
 
 
 def test_words_that_do_not_fit_stop_the_page() -> None:

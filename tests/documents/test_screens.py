@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from kitbuild.base.blocks import Heading, StitchMarks
+from kitbuild.base.blocks import StitchMarks
 from kitbuild.base.document import Document
 from kitbuild.output.html import render_html
 from tests.documents.brackets import OPEN, brackets
@@ -71,12 +71,3 @@ def test_every_label_of_a_page_comes_from_the_catalogue() -> None:
             assert guide is not None
             for words in (guide.skip, guide.contents, guide.scroll, document.footer, document.title):
                 assert words.startswith(OPEN), words
-
-
-def test_both_hands_share_the_chart_in_words() -> None:
-    def spoken(name: str) -> list[object]:
-        blocks = next(each for each in made("WHIN").screens if each.name == name).blocks
-        start = [isinstance(each, Heading) and "in words" in each.text for each in blocks].index(True)
-        return list(blocks[start:])
-
-    assert spoken("chart-booklet") == spoken("chart-booklet.left")

@@ -1,4 +1,4 @@
-"""The chart in words: its data and its very words give back every stitch of the piece."""
+"""The chart in words: who hears its very words, in any language, stitches the piece."""
 
 from __future__ import annotations
 
@@ -6,37 +6,34 @@ import csv
 import io
 import random
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kitbuild.base.blocks import Heading, Steps
-from kitbuild.build import make
-from kitbuild.documents.spoken import (
-    Alike,
-    Entry,
-    Round,
-    Run,
-    Told,
-    sideways,
-    stitches_told,
-    upright,
-)
+from kitbuild.base.blocks import Block, Heading, Steps
+from kitbuild.build import make, speaking
+from kitbuild.documents.edition import USUAL
+from kitbuild.documents.job import Job
+from kitbuild.documents.spoken import Alike, Entry, Round, Run, Told
+from kitbuild.documents.spoken_chart import spoken_chart
+from kitbuild.documents.spoken_parts import sections
+from kitbuild.documents.wording import languages, wording
 from kitbuild.output.csv_text import render_csv
+from kitbuild.pattern.expand import panels as expanded
 from kitbuild.pattern.panel import Panel
+from kitbuild.spec.records import Hand
 from tests.documents.demo import CODES, kits, made
-from tests.pattern.builders import UPRIGHT, panel_of, pieces, squares
+from tests.documents.jobs import job_of
+from tests.documents.listener import Listener, Stitch
+from tests.pattern.builders import LINES, UPRIGHT, panel_of, pieces, squares
 from tests.quantity.drawn import bars_drawn, drawings, one_stitch, panel_drawn, recoloured
 
-Stitch = tuple[int, int, int, int, int]
-
-
-def told(columns: Sequence[Entry], rows: Sequence[Entry]) -> list[Stitch]:
-    """x1, y1, x2, y2, colour of all that is told."""
-    across = [(x1, y, x2, y, colour) for y, x1, x2, colour in stitches_told(rows)]
-    return sorted([(x, y1, x, y2, colour) for x, y1, y2, colour in stitches_told(columns)] + across)
+IN_WORDS = ("in words", "en toutes lettres", "in Worten")
+HANDS: tuple[Hand, ...] = ("right", "left")
 
 
 def wanted(panel: Panel) -> list[Stitch]:
@@ -45,185 +42,230 @@ def wanted(panel: Panel) -> list[Stitch]:
     return sorted(zip(*(each.tolist() for each in ends), strict=True))
 
 
-def lanes(entries: Sequence[Entry]) -> list[int]:
-    return [lane for entry in entries for lane in range(entry.first, entry.last + 1)]
+@cache
+def speaker(language: str, hand: Hand) -> Job:
+    """A job with six colours in a language, for a hand; its piece is of no account."""
+    usual = job_of("HEATH")
+    return replace(usual, say=wording(language), edition=replace(USUAL, hand=hand))
+
+
+def heard(panel: Panel, language: str, hand: Hand) -> list[Stitch]:
+    job = speaker(language, hand)
+    size = panel.cover.columns, panel.cover.rows
+    listener = Listener(language, [colour.name for colour in job.kit.palette], size)
+    return listener.hear(tuple(spoken_chart(job, panel)))
 
 
 def check(panel: Panel) -> None:
-    columns, rows = upright(panel), sideways(panel)
-    assert told(columns, rows) == wanted(panel)
-    assert lanes(columns) in ([], list(range(1, panel.cover.columns + 1)))
-    assert lanes(rows) in ([], list(range(1, panel.cover.rows + 1)))
-    for entry in (*columns, *rows):
-        if isinstance(entry, Alike):
-            wide = entry.like_last - entry.like_first + 1
-            assert entry.last - entry.first + 1 == wide * entry.times >= 4
-            assert wide > 1
-            assert entry.like_last < entry.first
+    for hand in HANDS:
+        for language in languages():
+            assert heard(panel, language, hand) == wanted(panel), (language, hand)
+        for section in sections(panel, hand):
+            _check_entries(section.entries)
 
 
+def _check_entries(entries: Sequence[Entry]) -> None:
+    """Each lane stands once; what is like another is like lanes that were told in full, all of them."""
+    told: set[int] = set()
+    for entry in entries:
+        step = 1 if entry.last >= entry.first else -1
+        lanes = range(entry.first, entry.last + step, step)
+        if isinstance(entry, Told):
+            assert not told & set(lanes)
+            told |= set(lanes)
+        else:
+            low, high = sorted((entry.like_first, entry.like_last))
+            assert set(range(low, high + 1)) <= told
+            assert len(lanes) == (high - low + 1) * entry.times
+
+
+def spoken_blocks(name: str, code: str) -> dict[str, list[Block]]:
+    """The blocks of each chart in words of a booklet, by its piece's title."""
+    booklet = next(each for each in made(code).screens if each.name == name)
+    found: dict[str, list[Block]] = {}
+    piece = ""
+    for block in booklet.blocks:
+        if isinstance(block, Heading) and block.level < 3:
+            said = next((words for words in IN_WORDS if words in block.text), "")
+            piece = re.split(rf"\s?:|\s{said}", block.text)[0] if said else ""
+        if piece:
+            found.setdefault(piece, []).append(block)
+    return found
+
+
+NAMES = [
+    (language, f"chart-booklet{suffix}{left}")
+    for language, suffix in (("en", ""), ("fr", ".fr"), ("de", ".de"))
+    for left in ("", ".left")
+]
+
+
+@pytest.mark.parametrize(("language", "name"), NAMES)
 @pytest.mark.parametrize("code", CODES)
-def test_the_data_hold_every_stitch_of_the_open_data(code: str) -> None:
+def test_who_hears_the_booklet_stitches_the_open_data(code: str, language: str, name: str) -> None:
     kit = kits()[code]
+    say = next(each for each in speaking(kit) if each.language == language)
     listing = next(each for each in made(code).listings if each.name == "stitches.csv")
     rows = list(csv.DictReader(io.StringIO(render_csv(listing).decode("utf-8"))))
-    keys = [colour.key for colour in kit.palette]
-    for key, panel in panels(code).items():
+    keys, spoken = [colour.key for colour in kit.palette], spoken_blocks(name, code)
+    names = [say.own(colour.name) for colour in kit.palette]
+    assert len(set(names)) == len(names)
+    for piece in kit.pieces:
         listed = [
-            (*(int(row[name]) for name in ("x1", "y1", "x2", "y2")), keys.index(row["colour"]))
+            (*(int(row[at]) for at in ("x1", "y1", "x2", "y2")), keys.index(row["colour"]))
             for row in rows
-            if row["piece"] == key
+            if row["piece"] == piece.key
         ]
-        assert told(upright(panel), sideways(panel)) == sorted(listed)
-        check(panel)
+        blocks = spoken.pop(say.own(piece.title))
+        assert Listener(language, names, (piece.columns, piece.rows)).hear(blocks) == sorted(listed)
+    assert not spoken
 
 
 def panels(code: str) -> dict[str, Panel]:
-    from kitbuild.pattern.expand import panels as expanded
-
     return {panel.piece.key: panel for panel in expanded(kits()[code])}
 
 
-@settings(max_examples=60, deadline=None)
-@given(pieces(60, UPRIGHT))
-def test_any_pattern_is_told_whole(piece: object) -> None:
+@settings(max_examples=25, deadline=None)
+@given(st.sampled_from(LINES).flatmap(lambda family: pieces(60, (family,))))
+def test_any_line_pattern_is_heard_whole(piece: object) -> None:
     check(panel_of(piece))
 
 
 @settings(max_examples=25, deadline=None)
-@given(squares(41))
-def test_four_way_work_is_told_whole(piece: object) -> None:
+@given(pieces(60, UPRIGHT))
+def test_any_upright_pattern_is_heard_whole(piece: object) -> None:
     check(panel_of(piece))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=15, deadline=None)
+@given(squares(41))
+def test_four_way_work_is_heard_whole(piece: object) -> None:
+    panel = panel_of(piece)
+    check(panel)
+    parts = [section.way.part for section in sections(panel, "right")]
+    assert parts in (["upper", "right", "lower", "left"], ["upright"])
+
+
+@settings(max_examples=60, deadline=None)
 @given(drawings())
-def test_any_charted_work_is_told_whole(panel: Panel) -> None:
+def test_any_charted_work_is_heard_whole(panel: Panel) -> None:
     check(panel)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(pieces(50), st.randoms(use_true_random=False), st.integers(1, 5))
-def test_any_colouring_is_told_whole(piece: object, chance: object, colours: int) -> None:
+def test_any_colouring_is_heard_whole(piece: object, chance: object, colours: int) -> None:
     check(recoloured(panel_of(piece), chance, colours))
 
 
+@settings(max_examples=20, deadline=None)
+@given(squares(25), st.randoms(use_true_random=False))
+def test_quarters_that_differ_are_each_told(piece: object, chance: object) -> None:
+    panel = recoloured(panel_of(piece), chance, 2)
+    check(panel)
+
+
+def entries_of(panel: Panel, hand: Hand = "right") -> dict[str, tuple[Entry, ...]]:
+    return {section.way.part: section.entries for section in sections(panel, hand)}
+
+
 def test_one_stitch_is_told() -> None:
-    assert upright(one_stitch()) == (Told(1, 1, 1, (Run(0, 2),)),)
-    assert sideways(one_stitch()) == ()
+    assert entries_of(one_stitch()) == {"upright": (Told(1, 1, 1, (Run(0, 2),), 1),)}
 
 
 def test_like_stitches_are_joined_and_gaps_are_told() -> None:
     bars = [(1, 1, 1, 3, 0), (1, 3, 1, 5, 0), (1, 8, 1, 10, 1), (2, 2, 5, 2, 1)]
-    panel = panel_drawn(bars, 5, 10)
     runs = (Run(0, 2, 2), Run(None, 3), Run(1, 2))
-    assert upright(panel) == (Told(1, 1, 1, runs), Told(2, 5, 1, ()))
-    assert sideways(panel) == (Told(1, 1, 1, ()), Told(2, 2, 2, (Run(1, 3),)), Told(3, 10, 1, ()))
+    panel = panel_drawn(bars, 5, 10)
+    across = (Told(1, 1, 1, (), 0), Told(2, 2, 2, (Run(1, 3),), 1), Told(3, 10, 1, (), 0))
+    assert entries_of(panel) == {
+        "upright": (Told(1, 1, 1, runs, 3), Told(2, 5, 1, (), 0)),
+        "sideways": across,
+    }
+    left = entries_of(panel, "left")
+    assert left["upright"] == (Told(5, 2, 1, (), 0), Told(1, 1, 1, runs, 3))
+    assert left["sideways"][1] == Told(2, 2, 5, (Run(1, 3),), 1)
+
+
+def test_a_gap_is_told_by_the_hole_in_which_the_work_goes_on() -> None:
+    bars = [(1, 1, 1, 3, 0), (1, 3, 1, 5, 0), (1, 8, 1, 10, 1)]
+    items = [
+        block.items
+        for block in spoken_chart(job_of("HEATH"), panel_drawn(bars, 1, 10))
+        if isinstance(block, Steps)
+    ]
+    assert items == [("Column 1, 3 stitches: Night, 2 times; go on from hole row 8; Heather.",)]
 
 
 def test_runs_that_return_are_a_round() -> None:
     bars = [(1, 1 + 2 * at, 1, 3 + 2 * at, at % 3) for at in range(9)]
-    assert upright(panel_drawn(bars, 1, 19)) == (
-        Told(1, 1, 1, (Round((Run(0, 2), Run(1, 2), Run(2, 2)), 3),)),
-    )
+    a_round = Round((Run(0, 2), Run(1, 2), Run(2, 2)), 3)
+    assert entries_of(panel_drawn(bars, 1, 19)) == {"upright": (Told(1, 1, 1, (a_round,), 9),)}
 
 
-def columns_of(tops: str) -> Panel:
-    """Columns of two stitches each; a letter is a colour pair."""
+def columns_of(tops: str, stitches: int = 2) -> tuple[Entry, ...]:
+    """The entries of columns of so many stitches each; a letter is the colour of the first."""
     bars = [
-        (x, 1 + 2 * at, x, 3 + 2 * at, (ord(letter) - ord("a")) // (1 + at))
+        (x, 1 + 2 * at, x, 3 + 2 * at, (ord(letter) - ord("a")) if at == 0 else at % 2)
         for x, letter in enumerate(tops, 1)
-        for at in (0, 1)
+        for at in range(stitches)
     ]
-    return panel_drawn(bars, len(tops), 5)
+    return entries_of(panel_drawn(bars, len(tops), 1 + 2 * stitches))["upright"]
 
 
 def test_columns_that_return_are_named_instead_of_told() -> None:
-    assert [type(entry) for entry in upright(columns_of("abcdabcdabcde"))] == [Told] * 4 + [Alike, Told]
-    assert upright(columns_of("abcdabcdabcde"))[4] == Alike(5, 12, 1, 4, 2)
-    assert upright(columns_of("abcdeeabcdf"))[5] == Alike(7, 10, 1, 4, 1)
-    assert upright(columns_of("abcdeabcdfabcd"))[-1] == Alike(11, 14, 1, 4, 1)
-    assert not [entry for entry in upright(columns_of("abcabdabc")) if isinstance(entry, Alike)]
+    found = columns_of("abcdabcdabcde")
+    assert [type(entry) for entry in found] == [Told] * 4 + [Alike, Told]
+    assert found[4] == Alike(5, 12, 1, 4, 2, False, 16)
+    assert columns_of("abcdeeabcdf")[5] == Alike(7, 10, 1, 4, 1, False, 8)
+    assert columns_of("abcdeabcdfabcd")[-1] == Alike(11, 14, 1, 4, 1, False, 8)
+    assert not [entry for entry in columns_of("abcabdab") if isinstance(entry, Alike)]
+
+
+def test_columns_that_return_backwards_are_counted_down() -> None:
+    """Ten by ten, as the chart numbers them."""
+    found = columns_of("abcdefedcba")
+    assert found[-2:] == (Alike(7, 10, 5, 2, 1, True, 8), Alike(11, 11, 1, 1, 1, False, 2))
+
+
+def test_a_long_column_is_named_even_alone() -> None:
+    work = [(x, 1 + 2 * at, x, 3 + 2 * at, (x * at) % 4) for x in (1, 2, 5) for at in range(6)]
+    columns = entries_of(panel_drawn(work, 5, 13))["upright"]
+    assert columns[-1] == Alike(5, 5, 1, 1, 1, False, 6)
+    assert isinstance(columns_of("cdc", 2)[-1], Told)
 
 
 def test_the_repeat_of_the_panel_is_told_whole_before_it_is_named() -> None:
     (panel,) = panels("HEATH").values()
-    entries, repeat = upright(panel), panel.repeat
+    repeat = panel.repeat
     assert repeat.count > 1
-    first = next(entry for entry in entries if isinstance(entry, Alike))
-    assert first.first == repeat.left + repeat.columns + 1
-    assert first.like_last - first.like_first + 1 == repeat.columns
+    for hand in HANDS:
+        first = next(entry for entry in entries_of(panel, hand)["upright"] if isinstance(entry, Alike))
+        told = repeat.columns + (repeat.left if hand == "right" else repeat.right)
+        assert first.first == (told + 1 if hand == "right" else panel.cover.columns - told)
+        assert abs(first.like_last - first.like_first) + 1 == repeat.columns
 
 
-def sentences(code: str) -> Iterator[tuple[str, bool, list[str]]]:
-    """Piece, whether hole rows, and the sentences of each list in a kit's English booklet."""
-    booklet = next(each for each in made(code).screens if each.name == "chart-booklet")
-    piece = ""
-    for block in booklet.blocks:
-        if isinstance(block, Heading) and block.level < 3:
-            piece = block.text.removesuffix(": the chart in words") if "in words" in block.text else ""
-        elif isinstance(block, Steps) and piece:
-            yield piece, block.items[0].startswith("Hole row"), list(block.items)
+def test_quarters_that_are_alike_are_told_once() -> None:
+    (panel,) = panels("WINDS").values()
+    for hand in HANDS:
+        told = {section.way.part: section for section in sections(panel, hand)}
+        assert [part for part, section in told.items() if section.entries] == ["upper"]
+        assert sum(section.stitches for section in told.values()) == len(panel.stitches)
+    assert list(told) == ["upper", "left", "lower", "right"]
 
 
-LANES = r"(?:Column|Hole row|column|hole row)s? (\d+)(?: (?:and|to) (\d+))?"
-
-
-def heard(items: list[str], colours: dict[str, int]) -> dict[int, list[tuple[int, int, int]]]:
-    """What one who only hears the sentences would stitch: lane -> first hole, last hole, colour."""
-    lane_stitches: dict[int, list[tuple[int, int, int]]] = {}
-    for item in items:
-        text = item.removesuffix(".")
-        if alike := re.fullmatch(rf"{LANES}: as {LANES}(?:, (\d+) times)?", text):
-            first, last, like, like_last, times = (int(group or 0) for group in alike.groups())
-            assert last - first + 1 == (like_last - like + 1) * (times or 1)
-            for lane in range(first, last + 1):
-                lane_stitches[lane] = lane_stitches[like + (lane - first) % (like_last - like + 1)]
-            continue
-        head, _, rest = text.partition(": ")
-        lanes = re.match(LANES, head)
-        start = re.search(r"from (?:the (?:top|left)|(?:column|hole row) (\d+))$", head)
-        stitches = [] if rest == "no stitch" else list(_worked(rest, int(start[1] or 1), colours))
-        for lane in range(int(lanes[1]), int(lanes[2] or lanes[1]) + 1):
-            lane_stitches[lane] = stitches
-    return lane_stitches
-
-
-def _worked(text: str, hole: int, colours: dict[str, int]) -> Iterator[tuple[int, int, int]]:
-    for entry in _unrolled(text.split("; ")):
-        if skip := re.fullmatch(r"skip (\d+) bars?", entry):
-            hole += int(skip[1])
-            continue
-        name, over, times = re.fullmatch(r"(.+) over (\d+)(?:, (\d+) times)?", entry).groups()
-        for _ in range(int(times or 1)):
-            yield hole, hole + int(over), colours[name]
-            hole += int(over)
-
-
-def _unrolled(entries: list[str]) -> Iterator[str]:
-    at = 0
-    while at < len(entries):
-        if found := re.fullmatch(r"(\d+) times these (\d+): (.+)", entries[at]):
-            inside = [found[3], *entries[at + 1 : at + int(found[2])]]
-            yield from inside * int(found[1])
-            at += int(found[2])
-        else:
-            yield entries[at]
-            at += 1
-
-
-@pytest.mark.parametrize("code", CODES)
-def test_who_hears_the_words_stitches_the_piece(code: str) -> None:
-    kit, by_title = kits()[code], {}
-    colours = {colour.name: index for index, colour in enumerate(kit.palette)}
-    assert len(colours) == len(kit.palette)
-    for piece, across, items in sentences(code):
-        for lane, stitches in heard(items, colours).items():
-            for first, last, colour in stitches:
-                stitch = (first, lane, last, lane) if across else (lane, first, lane, last)
-                by_title.setdefault(piece, []).append((*stitch, colour))
-    expected = {panel.piece.title: wanted(panel) for panel in panels(code).values() if len(panel.stitches)}
-    assert {piece: sorted(found) for piece, found in by_title.items()} == expected
+def test_a_long_list_stands_under_headings_of_about_ten() -> None:
+    blocks = spoken_blocks("chart-booklet", "WINDS")["Mat"]
+    headings = [block.text for block in blocks if isinstance(block, Heading) and block.level == 3]
+    assert [text.split(",")[0] for text in headings][:4] == [
+        "Columns 1 to 10",
+        "Columns 11 to 20",
+        "Columns 21 to 30",
+        "Columns 31 to 40",
+    ]
+    short = spoken_blocks("chart-booklet", "WHIN")["Coaster"]
+    assert not [block for block in short if isinstance(block, Heading) and block.level == 3]
 
 
 def test_the_words_stand_in_the_booklet_for_the_screen_alone() -> None:
@@ -244,10 +286,10 @@ def test_the_words_stand_in_the_booklet_for_the_screen_alone() -> None:
 
 
 def test_random_bars_give_every_kind_of_entry() -> None:
-    """The panels drawn above reach gaps, bare lanes, and lanes that are alike."""
+    """The panels drawn above reach gaps, bare lanes, and lanes that are alike, also backwards."""
     drawn = [panel_drawn(bars_drawn(random.Random(seed), 9, 14, 2, 0.3), 9, 14) for seed in range(40)]
-    entries = [entry for panel in drawn for entry in (*upright(panel), *sideways(panel))]
+    entries = [entry for panel in drawn for found in entries_of(panel).values() for entry in found]
     told = [entry for entry in entries if isinstance(entry, Told)]
     assert [entry for entry in told if not entry.parts]
-    assert [entry for entry in told if entry.last > entry.first]
+    assert [entry for entry in told if entry.lanes > 1]
     assert [part for entry in told for part in entry.parts if isinstance(part, Run) and part.colour is None]

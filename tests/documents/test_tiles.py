@@ -5,18 +5,26 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from reportlab.pdfbase import pdfmetrics
 
 from kitbuild.base.blocks import Ink
 from kitbuild.base.document import HALVES, SHEETS, Sheet
 from kitbuild.documents.chart import room_mm
-from kitbuild.documents.chart_type import FOLDED, LARGE, USUAL, ChartType, for_sheet
-from kitbuild.documents.tiles import LARGEST_HOLE_MM, LEAST_HOLE_MM, REPEATED, Tiling, tiling
+from kitbuild.documents.chart_type import FOLDED, LARGE, USUAL, ChartType, for_numbers, for_sheet
+from kitbuild.documents.tiles import REPEATED, Tiling, tiling
 from kitbuild.documents.window import brackets_mm
+from kitbuild.output.pdf_style import PLAIN, load_fonts
+from tests.output.reading import POINTS_PER_MM
+
+load_fonts()
 
 HOLES = st.integers(2, 700)
 ROOMS = st.sampled_from(
     [room_mm(sheet.frame_width_mm, sheet.frame_height_mm - 24, (), 1) for sheet in SHEETS.values()]
 ) | st.tuples(st.floats(40, 420), st.floats(40, 420))
+
+
+LEAST = {USUAL: 3.2, LARGE: 5.0, FOLDED: 2.8}
 
 
 @given(HOLES, HOLES, ROOMS)
@@ -39,8 +47,7 @@ def test_pages_hold_whole_holes_that_can_be_counted(
     columns: int, rows: int, room: tuple[float, float], sizes: ChartType
 ) -> None:
     plan = tiling(columns, rows, *room, sizes)
-    least, largest = (5.0, 8.0) if sizes is LARGE else (LEAST_HOLE_MM, LARGEST_HOLE_MM)
-    assert least <= plan.hole_mm <= largest
+    assert LEAST[sizes] <= plan.hole_mm <= (8.0 if sizes is LARGE else 6.0)
     assert round(plan.hole_mm * 100) == pytest.approx(plan.hole_mm * 100)
     for tile in plan.tiles:
         assert all(isinstance(end, int) for end in (tile.left, tile.right, tile.top, tile.bottom))
@@ -72,21 +79,33 @@ def test_pages_are_even_and_no_more_than_needed(columns: int, rows: int, room: t
     plan = tiling(columns, rows, *room)
     for sizes in ({tile.columns for tile in plan.tiles}, {tile.rows for tile in plan.tiles}):
         assert max(sizes) - min(sizes) <= REPEATED + 1
-    if min(room[0] / columns, room[1] / rows) >= LEAST_HOLE_MM:
-        assert len(plan.tiles) == 1
+    assert (len(plan.tiles) == 1) == (min(room[0] / columns, room[1] / rows) >= LEAST[USUAL])
+
+
+@given(HOLES, st.sampled_from((USUAL, LARGE, FOLDED)))
+def test_sides_hold_the_numbers_of_hole_rows(rows: int, sizes: ChartType) -> None:
+    narrow = for_numbers(sizes, rows).side_mm
+    number_mm = pdfmetrics.stringWidth(str(rows), PLAIN, sizes.number_pt) / POINTS_PER_MM
+    assert 3 + number_mm <= narrow <= sizes.side_mm
+
+
+def test_a_line_may_have_smaller_holes() -> None:
+    assert len(tiling(62, 30, 166.0, 150.0, USUAL, USUAL.least_hole_mm).tiles) == 1
+    assert len(tiling(62, 30, 166.0, 150.0).tiles) == 2
 
 
 PLACES = [(sheet, USUAL) for sheet in SHEETS.values()] + [(sheet, LARGE) for sheet in SHEETS.values()]
 PLACES += [(half, FOLDED) for half in HALVES.values()]
 
 
-@given(HOLES, HOLES, st.sampled_from(PLACES), st.integers(0, 2), st.integers(0, 3))
+@given(HOLES, HOLES, st.sampled_from(PLACES), st.integers(0, 2), st.integers(0, 3), st.booleans())
 def test_a_page_of_chart_fits_the_frame(
-    columns: int, rows: int, place: tuple[Sheet, ChartType], strips: int, lines: int
+    columns: int, rows: int, place: tuple[Sheet, ChartType], strips: int, lines: int, narrow: bool
 ) -> None:
     """With numbers, brackets and a key below, and the same hole size on all pages of one chart."""
     sheet, sizes = place[0], for_sheet(place[1], place[0])
     key = tuple((Ink((9, 9, 9), "●"), "a name") for _ in range(2 * strips))
+    sizes = for_numbers(sizes, rows) if narrow else sizes
     room = room_mm(sheet.frame_width_mm, sheet.frame_height_mm, key, lines, sizes, scaled=True)
     plan = tiling(columns, rows, *room, sizes)
     wide = max(tile.columns for tile in plan.tiles) * plan.hole_mm
@@ -101,9 +120,9 @@ def test_a_page_of_chart_fits_the_frame(
     ("columns", "rows", "room", "hole", "across", "down"),
     [
         (26, 27, (170.0, 220.0), 6.0, 1, 1),
-        (68, 27, (170.0, 220.0), 2.5, 1, 1),
-        (69, 27, (170.0, 220.0), 4.59, 2, 1),
-        (60, 100, (170.0, 220.0), 2.83, 1, 2),
+        (53, 27, (170.0, 220.0), 3.2, 1, 1),
+        (54, 27, (170.0, 220.0), 5.86, 2, 1),
+        (50, 100, (170.0, 220.0), 3.4, 1, 2),
     ],
 )
 def test_examples(

@@ -14,7 +14,7 @@ from kitbuild.base.problem import InputProblems
 from kitbuild.production.cutting import Blank, CutPlan, blank_cost, plan, sheet_cost, size_mm
 from kitbuild.spec.records import Canvas
 from tests.pattern.builders import canvas, piece, roll, sheet
-from tests.production.guillotine import cuttable, faults
+from tests.production.guillotine import faults, in_stages
 
 
 def blank(columns: int, rows: int, cloth: Canvas, turn: bool = False, key: str = "case") -> Blank:
@@ -31,7 +31,7 @@ def assert_sound(made: CutPlan, wanted: list[Blank]) -> None:
         assert cut.columns == cut.stock.columns
         assert cut.rows == cut.stock.rows or cut.stock.form == "roll"
         assert not faults(boxes, cut.columns, cut.rows, cut.canvas.kerf)
-        assert cuttable(boxes)
+        assert in_stages(boxes, cut.columns, cut.rows, cut.canvas.stages)
         for each in cut.placed:
             asked = each.blank
             size = (asked.rows, asked.columns) if each.turned else (asked.columns, asked.rows)
@@ -61,7 +61,10 @@ def jobs(draw: st.DrawFn) -> list[Blank]:
             )
         )
     )
-    clothes = [canvas(f"plastic-{at}", kerf=draw(st.integers(0, 3)), stock=stocks) for at in (1, 2)]
+    clothes = [
+        canvas(f"plastic-{at}", kerf=draw(st.integers(0, 3)), stock=stocks, stages=draw(st.integers(2, 3)))
+        for at in (1, 2)
+    ]
     job = []
     for at in range(draw(st.integers(1, 6))):
         cloth, turn = draw(st.sampled_from(clothes)), draw(st.booleans())
@@ -98,6 +101,16 @@ def test_two_blanks_of_35_need_no_kerf_to_lie_on_70() -> None:
         assert_sound(plan(job), job)
     job = [blank(35, 90, canvas()), blank(34, 90, canvas())]
     assert len(plan(job).sheets) == 1
+
+
+def test_a_canvas_is_cut_in_no_more_stages_than_it_says() -> None:
+    """Beside 40 x 90 a column of 30 is left: three blanks high, trimmed in a third stage."""
+    job = [blank(40, 90, canvas(kerf=0)), *[blank(30, 30, canvas(kerf=0))] * 2, blank(20, 30, canvas(kerf=0))]
+    assert len(plan(job).sheets) == 1
+    two = canvas(kerf=0, stages=2)
+    less = [replace(one, piece=replace(one.piece, canvas=two)) for one in job]
+    assert len(plan(less).sheets) == 2
+    assert_sound(plan(less), less)
 
 
 def test_four_coasters_come_from_one_sheet() -> None:

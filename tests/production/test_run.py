@@ -187,3 +187,21 @@ def test_a_run_of_one_box_packs_what_the_kit_says(code: str) -> None:
     assert sorted((line.pick.item, line.quantity) for line in run.lines) == sorted(
         (pick.item, pick.quantity) for pick in boxed()[code].picks
     )
+
+
+@pytest.mark.parametrize("stages", [2, 3])
+def test_a_run_is_cut_in_no_more_stages_than_its_canvas_says(stages: int) -> None:
+    """The canvas of a run is asked for all its kits together, with the stages of the canvas."""
+    boxes = {}
+    for code in CODES:
+        each = boxed()[code]
+        cut_so = [
+            replace(one, piece=replace(one.piece, canvas=replace(one.piece.canvas, stages=stages)))
+            for one in each.blanks
+        ]
+        boxes[code] = replace(each, blanks=tuple(cut_so))
+    orders = [order(str(at), code, 7 + at) for at, code in enumerate(CODES)]
+    run = plan_run("R1", orders, boxes, oldest_first(list(plenty())), cut)
+    taken = {each.stage for one in run.cuts for layout in one.cutting.layouts for each in layout.cuts}
+    assert max(taken) <= stages
+    assert not run.short

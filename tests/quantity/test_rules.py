@@ -8,6 +8,7 @@ import pytest
 
 from kitbuild.pattern.expand import panels
 from kitbuild.production.cost import Cost
+from kitbuild.production.prices import sales
 from kitbuild.production.rules import judged
 from kitbuild.quantity.amounts import measure
 from kitbuild.quantity.rules import after, before, usual_needles
@@ -82,7 +83,8 @@ def test_a_put_up_shorter_than_a_needleful_stops_the_build() -> None:
 @pytest.mark.parametrize(("margin", "told"), [(-1, True), (0, False), (500, False)])
 def test_a_price_below_cost_is_told(margin: int, told: bool) -> None:
     one = kit(piece())
-    cost = Cost((), 0, one.price_minor - margin, margin)
+    total = one.price_minor - margin
+    cost = Cost((), 0, total, sales(one, total))
     assert [problem.code for problem in judged(one, cost)] == (["KB602"] if told else [])
 
 

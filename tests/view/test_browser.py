@@ -84,6 +84,28 @@ def test_an_edit_changes_the_picture(page: Any, shop: Path) -> None:
     until(page, f"({PIXEL})([1, 11]) === '{before}'")
 
 
+def test_the_kit_made_up_is_shown_and_follows_an_edit(page: Any, shop: Path) -> None:
+    """The very picture that a build writes, with its words; a fault leaves the last good one."""
+    shown = (
+        "document.getElementById('made-up').complete && document.getElementById('made-up').naturalWidth > 0"
+    )
+    until(page, shown)
+    before = page.get_attribute("#made-up", "src")
+    assert "in a pile" in page.get_attribute("#made-up", "alt")
+    spec = (shop / "kits" / "whin.yaml").read_text()
+    try:
+        change(shop, "whin.yaml", "over: 4", "over: none")
+        page.wait_for_selector("#stale:visible")
+        assert page.get_attribute("#made-up", "src") == before
+        (shop / "kits" / "whin.yaml").write_text(spec.replace("copies: 4", "copies: 1"))
+        until(page, "!document.getElementById('made-up').alt.includes('pile')")
+        assert page.get_attribute("#made-up", "src") != before
+        until(page, shown)
+    finally:
+        (shop / "kits" / "whin.yaml").write_text(spec)
+    until(page, "document.getElementById('made-up').alt.includes('pile')")
+
+
 def test_a_fault_is_told_with_its_place_and_the_picture_stays(page: Any, shop: Path) -> None:
     before = page.evaluate(PIXEL, [1, 11])
     spec = (shop / "kits" / "whin.yaml").read_text()
@@ -145,11 +167,42 @@ def test_the_chart_is_moved_and_enlarged_with_keys(page: Any) -> None:
     assert page.evaluate(drawn) == before
 
 
+def test_what_is_said_aloud_is_news(page: Any, shop: Path) -> None:
+    """Moving on the chart is told; an edit that leaves the stitch's words alone is not told as a stitch."""
+    roles = page.eval_on_selector_all("[role=status]", "all => all.map(each => each.id).sort()")
+    assert roles == ["hole", "pages-state", "state", "stitch-words"]
+    page.evaluate("""() => {
+      window.told = [];
+      for (const each of document.querySelectorAll("[role=status]")) {
+        const all = { childList: true, characterData: true, subtree: true };
+        new MutationObserver(() => window.told.push(each.id)).observe(each, all);
+      }
+    }""")
+    price = "document.getElementById('kit-numbers').textContent"
+    spec = (shop / "kits" / "whin.yaml").read_text()
+    try:
+        change(shop, "whin.yaml", "price: 34.00", "price: 35.00")
+        until(page, f"{price}.includes('35.00')")
+    finally:
+        (shop / "kits" / "whin.yaml").write_text(spec)
+    until(page, f"{price}.includes('34.00')")
+    assert page.evaluate("window.told") == []
+    page.focus("#chart-picture")
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("window.told") == ["hole"]
+    page.focus("#step")
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("window.told") == ["hole", "stitch-words"]
+    assert page.get_attribute("#step", "aria-valuetext") == "2 of 182"
+
+
 def test_colourways_stand_side_by_side(page: Any) -> None:
     page.select_option("#kit", "EMBER")
     until(page, "document.querySelectorAll('#sister-list canvas').length === 2")
     assert "EMBER" in page.inner_text("#sister-list")
     assert "FERN" in page.inner_text("#sister-list")
+    names = page.eval_on_selector_all("#sister-list canvas", "all => all.map(each => each.ariaLabel)")
+    assert len(set(names)) == 2
 
 
 def test_the_pages_of_each_document_are_shown(page: Any) -> None:

@@ -20,6 +20,11 @@ async function ask(path) {
   return answer.json();
 }
 
+/** What is said aloud is written only when it is news. */
+function tell(id, words) {
+  if ($(id).textContent !== words) $(id).textContent = words;
+}
+
 const kitPath = (code) => `/kits/${encodeURIComponent(code)}`;
 
 function options(select, rows, chosen) {
@@ -40,7 +45,7 @@ async function refresh() {
   options($("kit"), range.kits.map((kit) => [kit.code, `${kit.code}: ${kit.title}`]), code);
   if (!code) {
     problems(range.problems, true);
-    $("state").textContent = "No kit of this range can be read.";
+    tell("state", "No kit of this range can be read.");
     return;
   }
   const told = early?.code === code ? early : await ask(kitPath(code));
@@ -52,7 +57,7 @@ async function refresh() {
   problems(told.problems, told.current);
   const faults = told.problems.filter((each) => each.severity === "error").length;
   const words = told.problems.length === 1 ? "1 problem or warning" : `${told.problems.length} problems or warnings`;
-  $("state").textContent = faults ? `${words}; the last good state is shown` : told.problems.length ? words : "Up to date";
+  tell("state", faults ? `${words}; the last good state is shown` : told.problems.length ? words : "Up to date");
   if (!told.kit) {
     shown.kit = null;
     $("title").textContent = code;
@@ -65,7 +70,7 @@ async function refresh() {
     if (other) wholePiece();
     await Promise.all([walkOf(), sisters(range.kits)]);
     $("page-list").replaceChildren();
-    $("pages-state").textContent = "";
+    tell("pages-state", "");
   }
 }
 
@@ -91,6 +96,16 @@ function take() {
   document.title = `${kit.code}: ${kit.title}`;
   draw();
   numbers();
+  madeUp();
+}
+
+function madeUp() {
+  const image = $("made-up");
+  const { words, language } = shown.kit.made_up;
+  image.lang = language;
+  image.alt = words;
+  image.src = `${kitPath(shown.code)}/made-up.svg?${shown.version}`;
+  image.hidden = false;
 }
 
 function draw() {
@@ -173,6 +188,8 @@ function tenths(pen, piece, size, left, top, room) {
 function wholePiece() {
   const canvas = $("chart-picture");
   const { piece } = shown;
+  const high = ((canvas.clientWidth - 60) * piece.rows) / piece.columns + 60;
+  canvas.style.height = `${Math.round(Math.min(high, 640, window.innerHeight * 0.7))}px`;
   look.size = Math.max(1.5, Math.min((canvas.clientWidth - 60) / piece.columns, (canvas.clientHeight - 48) / piece.rows, 40));
   Object.assign(look, { left: (piece.columns * look.size - canvas.clientWidth) / 2, top: (piece.rows * look.size - canvas.clientHeight) / 2 });
   chart();
@@ -200,7 +217,7 @@ function toHole(x, y) {
       here.push(`${kit.palette[piece.colour[n]].name} over ${over}`);
     }
   }
-  $("hole").textContent = `Hole (${column}, ${row}): ${here.length ? here.join(" and ") : "no stitch"}`;
+  tell("hole", `Hole (${column}, ${row}): ${here.length ? here.join(" and ") : "no stitch"}`);
   chart();
 }
 
@@ -264,7 +281,8 @@ function step() {
   const colour = kit.palette[piece.colour[order.stitch[at]]].name;
   const fresh = order.previous[at] < 0 ? ", a new start" : "";
   const words = `Stitch ${shown.step} of ${order.stitch.length}: ${colour}, up at (${ux}, ${uy}), down at (${dx}, ${dy}); start ${order.start[at]}, needleful ${order.needleful[at]}${fresh}.`;
-  $("stitch-words").textContent = words;
+  tell("stitch-words", words);
+  $("step").setAttribute("aria-valuetext", `${shown.step} of ${order.stitch.length}`);
   $("walk-front").setAttribute("aria-label", `The front after stitch ${shown.step}.`);
   $("walk-back").setAttribute("aria-label", `The back after stitch ${shown.step}: the runs between stitches.`);
 }
@@ -340,12 +358,13 @@ async function sisters(kits) {
     frame.append(canvas, element("figcaption", `${kit.code}: ${kit.title}`));
     $("sister-list").append(frame);
     finished(canvas, piece, kit.palette, 360, 300);
+    canvas.setAttribute("aria-label", `The ${piece.title} in the colours of ${kit.title}.`);
   }
 }
 
 async function pages() {
   const { code } = shown;
-  $("pages-state").textContent = "Making the pages …";
+  tell("pages-state", "Making the pages …");
   try {
     const list = await ask(`${kitPath(code)}/documents`);
     $("page-list").replaceChildren(...list.map((each) => {
@@ -363,9 +382,9 @@ async function pages() {
       part.append(heading, row);
       return part;
     }));
-    $("pages-state").textContent = `${list.length} documents`;
+    tell("pages-state", `${list.length} documents`);
   } catch (error) {
-    $("pages-state").textContent = "The pages cannot be made: see what is to be put right above.";
+    tell("pages-state", "The pages cannot be made: see what is to be put right above.");
   }
 }
 
@@ -439,7 +458,7 @@ async function follow() {
     try {
       await refresh();
     } catch (error) {
-      $("state").textContent = "No answer: is the program still running?";
+      tell("state", "No answer: is the program still running?");
     }
   }
   running = false;
@@ -450,5 +469,5 @@ await document.fonts.load('15px "chart symbols"');
 await follow();
 const changes = new EventSource("/changes");
 changes.addEventListener("changed", follow);
-changes.addEventListener("error", () => { $("state").textContent = "No answer: is the program still running?"; });
+changes.addEventListener("error", () => { tell("state", "No answer: is the program still running?"); });
 document.body.dataset.ready = "yes";
