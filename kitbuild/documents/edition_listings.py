@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Final
@@ -19,7 +20,7 @@ from kitbuild.production.weights import weighed
 from kitbuild.quantity.amounts import PieceAmounts
 
 LISTS: Final = ("pick-list", "cut-list")
-"""Those of them that are listings too."""
+"""Workshop papers that are listings too."""
 KEPT_WITH_BOXES: Final = ("chart-booklet", "instructions", "pick-list", "cut-list")
 """Documents that lie about in print while kits are packed and sold, so that an edition can outlive them."""
 
@@ -57,21 +58,32 @@ def documents_listing(
     speak: tuple[Wording, ...],
     printed: Iterable[Document],
     shown: Iterable[Document],
-    pictures: Iterable[str],
+    pictures: Mapping[str, Scene],
 ) -> Listing:
-    """One row a file that is read or seen: `document` is the one in wording.csv whose texts it has."""
+    """One row a file that is read or seen: `document` is the one in wording.csv whose texts it has.
+
+    `shows` tells two drawings of a picture apart; it is empty for documents.
+    """
     rows = [
-        (f"{each.name}.{suffix}", _told_by(each, speak), each.language, each.sheet.name)
+        (f"{each.name}.{suffix}", _told_by(each, speak), each.language, each.sheet.name, "")
         for some, suffix in ((printed, "pdf"), (shown, "html"))
         for each in some
     ]
     rows += [
-        (f"{name}.{suffix}", name, job.say.language, "") for name in pictures for suffix in ("svg", "png")
+        (f"{name}.{suffix}", name, job.say.language, "", _digest(scene))
+        for name, scene in pictures.items()
+        for suffix in ("svg", "png")
     ]
-    names = ("file", "document", "language", "sheet")
+    names = ("file", "document", "language", "sheet", "shows")
     return Listing(
         "documents.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))
     )
+
+
+def _digest(scene: Scene) -> str:
+    """SHA-256 of all faces of a picture, in hex."""
+    size = repr((scene.width_mm, scene.height_mm)).encode("ascii")
+    return hashlib.sha256(size + scene.quads.tobytes() + scene.rgb.tobytes()).hexdigest()
 
 
 def facts(job: Job) -> Listing:

@@ -31,16 +31,8 @@ _DRAWN: Final[dict[str, dict[str, str]]] = {
         "cut-list.csv": "sheet,canvas,stock,piece,x,y,width,height,turned",
         "pieces.csv": "piece,title",
     },
-    "made-up": {
-        **_STITCHES,
-        "palette.csv": "colour,rgb",
-        "pieces.csv": "piece,copies,pitch_mm",
-        "finishing.csv": "piece,kind,edge,hole,colour,stitches",
-    },
-    "finished": {**_STITCHES, "palette.csv": "colour,rgb", "pieces.csv": "piece,copies,pitch_mm"},
 }
 """What of the open data each document draws or lists: file and columns. The rest is in wording.csv."""
-_UNNUMBERED: Final = ("finished", "made-up")
 _PACKED_BY: Final = "pick-list"
 """The packer must have the list of the edition that is packed, though it may say the same."""
 
@@ -87,13 +79,22 @@ def files(edition: Opened) -> Mapping[str, tuple[str, str]]:
 
 def _again(found: Changes, document: str) -> Again:
     """What is to be done with a document; one whose earlier texts were not kept may say anything else."""
-    name = document.split(".")[0]
     kept = any(row["document"] == document for row in found.old["wording.csv"])
-    if not kept or document in found.documents or _drawn_otherwise(found, document):
+    if not kept or document in found.documents:
         return "again"
-    if not found.numbered or name in _UNNUMBERED:
+    if picture := _shown(found.new, document):
+        return "same" if picture == _shown(found.old, document) else "again"
+    if _drawn_otherwise(found, document):
+        return "again"
+    if not found.numbered:
         return "same"
-    return "again" if name == _PACKED_BY else "edition"
+    return "again" if document == _PACKED_BY else "edition"
+
+
+def _shown(edition: Opened, document: str) -> set[str]:
+    """What tells one drawing of a picture from another; pictures name no edition. Nothing for a document."""
+    rows = (row for row in edition["documents.csv"] if row["document"] == document)
+    return {row["shows"] for row in rows if row.get("shows")}
 
 
 def _drawn_otherwise(found: Changes, document: str) -> bool:

@@ -214,8 +214,8 @@ def test_a_released_edition_names_what_is_no_longer_had(shop: Path) -> None:
     change(
         shop,
         "materials.yaml",
-        "put_up_length: 10 m, thickness: 1.9 mm, cost: 1.35, bin: A-02",
-        "put_up_length: 5 m, thickness: 1.9 mm, cost: 1.60, bin: A-22",
+        "put_up_length: 10 m, thickness: 1.9 mm, cost: 1.35, weight: 9.2 g, bin: A-02",
+        "put_up_length: 5 m, thickness: 1.9 mm, cost: 1.60, weight: 9.2 g, bin: A-22",
     )
     told = run(shop, "compare", "WHIN")
     assert told.code == 0

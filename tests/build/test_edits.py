@@ -193,6 +193,9 @@ def test_an_edition_that_lists_no_files_can_be_compared(place: Path) -> None:
     customers = tuple(row for row in now["wording.csv"] if row["document"].startswith(("chart", "instr")))
     then = replace(now, tables={**now.tables, "documents.csv": (), "wording.csv": customers})
     papers = consequences(changes(then, now)).papers
-    lists, pictures = {"pick-list.pdf", "cut-list.pdf"}, {"finished.svg", "finished.png"}
+    lists, pictures = (
+        {"pick-list.pdf", "cut-list.pdf"},
+        {f"{name}.{suffix}" for name in ("finished", "made-up") for suffix in ("svg", "png")},
+    )
     assert {paper.file for paper in papers if paper.again == "again"} == lists | pictures
     assert {paper.again for paper in papers} == {"again", "same"}

@@ -56,7 +56,7 @@ HEADERS |= {
         "channel,tax_rate,price,tax,net,fee,royalty,cost,margin,setup,margin_share,break_even,currency"
     ),
     "wording.csv": "document,language,kind,text",
-    "documents.csv": "file,document,language,sheet",
+    "documents.csv": "file,document,language,sheet,shows",
     "shop-facts.csv": "language,field,label,text",
 }
 HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
