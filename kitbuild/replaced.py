@@ -130,7 +130,8 @@ def _same_thread(kit: Kit) -> Iterator[Problem]:
 def _papers(before: Made, after: Made) -> tuple[str, ...]:
     """The documents of the first language that show the difference."""
     papers = consequences(changes(open_made(before), open_made(after))).papers
-    return tuple(paper.document for paper in papers if paper.again == "again")
+    again = (paper.document for paper in papers if paper.again == "again" and not paper.screen)
+    return tuple(dict.fromkeys(again))
 
 
 def _released(old: Material) -> Iterator[tuple[str, int]]:
