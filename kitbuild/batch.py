@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -25,6 +25,7 @@ from kitbuild.ledger import Ledger
 from kitbuild.ledger_boxes import Posting
 from kitbuild.outcome import Outcome
 from kitbuild.plan_file import PLAN, Plan, plan_bytes, read_plan
+from kitbuild.production.bundles import Bundle, about_bundles, usable
 from kitbuild.production.buying import buys
 from kitbuild.production.cautions import notes
 from kitbuild.production.cost import cost
@@ -39,7 +40,7 @@ from kitbuild.production.picks import picks
 from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
 from kitbuild.production.run_records import Boxed, Run
-from kitbuild.production.stock import Lot, items, read_stock
+from kitbuild.production.stock import BUNDLE, Lot, items, read_stock
 from kitbuild.run_names import RUN
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
@@ -70,6 +71,7 @@ class Asked:
     lots: tuple[Lot, ...]
     inputs: Mapping[str, bytes]
     packed: Mapping[str, int] = field(default_factory=dict)
+    bundles: tuple[Bundle, ...] = ()
 
 
 def batch(run: str, action: str, out: Path, tell: Tell) -> Outcome:
@@ -95,9 +97,12 @@ def _plan(run: str, folder: Path, tell: Tell) -> Outcome:
 
     asked = read_asked(run)
     amounts = {code: measured(asked.kits, code) for code in sorted({order.kit for order in asked.orders})}
-    planned = plan_run(run, asked.orders, {code: each[0] for code, each in amounts.items()}, asked.lots, cut)
+    boxed = {code: each[0] for code, each in amounts.items()}
+    planned = plan_run(run, asked.orders, boxed, asked.lots, cut, usable(asked.bundles, boxed))
     job = run_job(asked.kits, planned, {code: each[1] for code, each in amounts.items()})
     _write(asked, job, folder)
+    for told in about_bundles(asked.bundles, planned, asked.lots):
+        tell(told)
     boxes = sum(each.boxes for each in planned.served)
     tell(f"{run}: {boxes} of {sum(order.quantity for order in asked.orders)} boxes planned, {folder}")
     return Outcome(waiting(planned), SHORT if planned.short else 0)
@@ -136,7 +141,7 @@ def read_asked(run: str = "") -> Asked:
         inputs = {ORDERS.as_posix(): content, **counted}
     if problems or kits is None:
         raise InputProblems(problems)
-    return Asked(kits, orders, lots, inputs, packed)
+    return Asked(kits, orders, lots, inputs, packed, _bundles())
 
 
 _Stock = tuple[tuple[Lot, ...], Mapping[str, int], tuple[Problem, ...], dict[str, bytes]]
@@ -154,7 +159,31 @@ def stock_of(kits: Range, run: str) -> _Stock:
                 return ledger.free(run), ledger.packed(), (), {}
     content = content_of(STOCK, "KB614", "write a row for each lot: item,lot,bin,quantity,received")
     lots, problems = read_stock(STOCK.as_posix(), content, items(kits.materials, kits.kits))
+    problems += never_made(lots, (), STOCK)
     return lots, {}, problems, {STOCK.as_posix(): content}
+
+
+def never_made(lots: Iterable[Lot], made: Iterable[Bundle], file: Path) -> tuple[Problem, ...]:
+    """A problem for each lot of bundles of which nobody knows what is in them."""
+    known = {(each.item, each.lot) for each in made}
+    return tuple(
+        Problem(
+            Place(file.as_posix()),
+            "KB634",
+            f"{lot.item} has no lot {lot.lot or '(without a name)'} that was made here",
+            "bundles come in when they are made: kitbuild bundle CODE NUMBER",
+        )
+        for lot in lots
+        if lot.item.endswith(f"-{BUNDLE}") and (lot.item, lot.lot) not in known
+    )
+
+
+def _bundles() -> tuple[Bundle, ...]:
+    """What the ledger knows of bundles made ahead."""
+    if not LEDGER.exists():
+        return ()
+    with closing(Ledger(LEDGER)) as ledger:
+        return ledger.bundles()
 
 
 def content_of(path: Path, code: str, cure: str) -> bytes:

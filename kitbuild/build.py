@@ -13,7 +13,7 @@ from kitbuild.base.problem import InputProblems, Place, Problem, errors
 from kitbuild.base.scene import Scene
 from kitbuild.documents.booklet import booklet
 from kitbuild.documents.cut_sheet import cut_sheet
-from kitbuild.documents.edition import Edition, editions
+from kitbuild.documents.edition import USUAL, Edition, editions
 from kitbuild.documents.edition_listings import edition_listings
 from kitbuild.documents.finished import finished
 from kitbuild.documents.instructions import instructions
@@ -24,6 +24,7 @@ from kitbuild.documents.made_up import made_up
 from kitbuild.documents.own_texts import untold
 from kitbuild.documents.pick_sheet import pick_sheet
 from kitbuild.documents.proof_sheet import proof_sheet
+from kitbuild.documents.shop_facts import shop_facts, shop_listing
 from kitbuild.documents.trial_sheet import trial_sheet
 from kitbuild.documents.wording import Wording, languages, wording
 from kitbuild.pattern import rules as pattern_rules
@@ -82,7 +83,8 @@ def make(kit: Kit, warnings: tuple[Problem, ...] = (), say: Wording | None = Non
     accepted = tuple(problem for problem, _ in first.judgement.accepted)
     screens = tuple(_screens(first, speak))
     pictures = {"finished": finished(first), "made-up": made_up(first)}
-    listed = (*listings(first), *edition_listings(first, speak, documents, screens, pictures))
+    kept = edition_listings(first, speak, documents, screens, pictures)
+    listed = (*listings(first), *kept, shop_listing(first, speak))
     return Made(kit, documents, screens, listed, pictures, first.judgement.warnings, accepted)
 
 
@@ -139,6 +141,8 @@ def _screens(first: Job, speak: tuple[Wording, ...]) -> Iterator[Document]:
         language = "" if say is speak[0] else f".{say.language}"
         job = replace(first, say=say, sheet=SCREEN, edition=edition)
         yield from (each(job, edition.suffix(language, "")) for each in CUSTOMERS)
+        if edition == USUAL:
+            yield shop_facts(job, language)
 
 
 def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem, ...]:

@@ -57,6 +57,7 @@ def _parser() -> argparse.ArgumentParser:
         _add_class,
         _add_stock,
         _add_spare,
+        _add_bundle,
         _add_explain,
         _add_new,
     ):
@@ -287,6 +288,25 @@ def _add_spare(commands: Commands) -> None:
     spare.set_defaults(run=_spare)
 
 
+def _add_bundle(commands: Commands) -> None:
+    bundle = commands.add_parser(
+        "bundle",
+        usage="kitbuild bundle [-h] CODE NUMBER [--bin BIN] | CODE post",
+        help="make thread bundles ahead, as stock",
+        description="Plan so many bundles of all thread for a box, with their cards; post them when they are "
+        "made. A run packs them before it takes thread. Exit code 4: thread is short.",
+        epilog="Example: kitbuild bundle WHIN 20 --bin B-09; kitbuild bundle WHIN post",
+    )
+    bundle.add_argument("code", metavar="CODE", help="the kit")
+    bundle.add_argument("what", type=_bundles, metavar="NUMBER | post", help="how many, or book them in")
+    bundle.add_argument("--bin", default="", metavar="BIN", help="where they will lie")
+    bundle.add_argument(
+        "--out", type=Path, default=Path("build"), metavar="DIR", help="where to write (build)"
+    )
+    _add_format(bundle)
+    bundle.set_defaults(run=_bundle)
+
+
 def _add_explain(commands: Commands) -> None:
     explain = commands.add_parser(
         "explain",
@@ -331,6 +351,11 @@ def _number(text: str) -> int:
     if not number:
         raise argparse.ArgumentTypeError("write a whole number from 1")
     return number
+
+
+def _bundles(text: str) -> int:
+    """How many bundles, 0 to post them."""
+    return 0 if text == "post" else _number(text)
 
 
 def _build(options: argparse.Namespace) -> int:
@@ -516,6 +541,19 @@ def _spare(options: argparse.Namespace) -> int:
     if options.again:
         return _report(print_again(options.again, options.out, tell), options.format)
     return _report(send(options.box, options.colour, options.needlefuls, options.out, tell), options.format)
+
+
+def _bundle(options: argparse.Namespace) -> int:
+    from kitbuild.bundle_command import MOST, plan, post
+    from kitbuild.commands import unknown_code
+
+    unknown = unknown_code([options.code])
+    if unknown or options.what > MOST:
+        return _wrong_usage(unknown or f"make at most {MOST} bundles at a time")
+    tell = _teller(options.format)
+    if not options.what:
+        return _report(post(options.code, options.out, tell), options.format)
+    return _report(plan(options.code, options.what, options.bin, options.out, tell), options.format)
 
 
 def _explain(options: argparse.Namespace) -> int:

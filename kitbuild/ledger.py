@@ -7,13 +7,10 @@ moment has not happened, or has.
 
 from __future__ import annotations
 
-import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
-from pathlib import Path
-from typing import Final, Literal
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Final
 
-from kitbuild.base.problem import InputProblems, Place, Problem, WriteProblem
+from kitbuild.base.problem import InputProblems, Problem
 from kitbuild.ledger_boxes import (
     Key,
     Posting,
@@ -22,74 +19,27 @@ from kitbuild.ledger_boxes import (
     packed,
     packed_kits,
     ranges,
+    read_bundles,
     read_spare,
     rest_of,
     write_boxes,
+    write_bundle,
     write_spare,
 )
-from kitbuild.ledger_tables import is_ledger, set_up
+from kitbuild.ledger_store import State, Store
+from kitbuild.production.bundles import Bundle
 from kitbuild.production.packing import PackedColour
 from kitbuild.production.spares import Box, Spare
-from kitbuild.production.stock import Lot, oldest_first
+from kitbuild.production.stock import Lot
 from kitbuild.run_names import command_of
-
-State = Literal["", "reserved", "posted", "cancelled"]
-
 
 NOTHING: Final = Posting()
 Choose = Callable[[Sequence[tuple[Lot, int]]], Spare]
 """Chooses among lots, each with the needlefuls left of its opened put-up."""
-_HELD: Final = "SELECT item, lot, sum(quantity) FROM movements GROUP BY item, lot"
-_LAST: Final = "SELECT number, plan, state FROM steps WHERE run = ? ORDER BY number DESC LIMIT 1"
-_OPEN: Final = """
-SELECT item, lot, sum(quantity) FROM reserved JOIN steps ON steps.number = reserved.step
-WHERE steps.number = (SELECT max(number) FROM steps AS later WHERE later.run = steps.run)
-AND steps.state = 'reserved' AND steps.run <> ? GROUP BY item, lot
-"""
 
 
-class Ledger:
-    """A ledger in a file; it is begun where the file is not there. WriteProblem where it cannot be used."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        with self._explained():
-            self._base = sqlite3.connect(path, isolation_level=None, timeout=10)
-            self._base.execute("PRAGMA synchronous = FULL")
-            self._base.execute("PRAGMA foreign_keys = ON")
-            self._begin()
-
-    def _begin(self) -> None:
-        with self._step():
-            set_up(self._base)
-        if not is_ledger(self._base):
-            cure = "move the file away, or use the version of kitbuild that it is from"
-            raise WriteProblem([Problem(self._place, "KB810", "the file is no ledger of this version", cure)])
-
-    def close(self) -> None:
-        """Let go of the file."""
-        self._base.close()
-
-    @property
-    def begun(self) -> bool:
-        """Whether anything was ever counted in."""
-        with self._explained():
-            return self._base.execute("SELECT 1 FROM lots").fetchone() is not None
-
-    def lots(self) -> tuple[Lot, ...]:
-        """Everything in stock, reserved or not; of each item the oldest lot first."""
-        return self._lots(self._held())
-
-    def free(self, run: str = "") -> tuple[Lot, ...]:
-        """What no other run than `run` has reserved."""
-        held = self._held()
-        for key, quantity in self._reserved_by_others(run).items():
-            held[key] = max(0, held.get(key, 0) - quantity)
-        return self._lots(held)
-
-    def state(self, run: str) -> State:
-        """How far a run has come."""
-        return self._last(run)[2]
+class Ledger(Store):
+    """The steps that the ledger takes; each is whole, or has not happened."""
 
     def count(self, lots: Iterable[Lot], *, all_lots: bool) -> int:
         """Set each lot to what was counted; with `all_lots`, those not among them to 0. How many differed."""
@@ -208,6 +158,40 @@ class Ledger:
             self._move("spare", box.run, (spare.item, spare.lot), -spare.put_ups)
             return write_spare(self._base, box, colour.colour, spare), spare
 
+    def bundles(self) -> tuple[Bundle, ...]:
+        """All lots of bundles that were ever made."""
+        with self._explained():
+            return read_bundles(self._base)
+
+    def makings(self) -> int:
+        """How many times bundles were made."""
+        with self._explained():
+            asked = "SELECT count(DISTINCT run) FROM movements WHERE kind = 'bundle'"
+            return self._base.execute(asked).fetchone()[0]
+
+    def make(
+        self, name: str, taken: Mapping[Key, int], seen: Mapping[Key, int], made: Iterable[tuple[Bundle, Lot]]
+    ) -> None:
+        """Take thread out of stock and book the bundles made of it in; `seen` is what was free for the plan.
+
+        InputProblems where they were booked already, or a lot of the plan has changed.
+        """
+        with self._step():
+            if self._base.execute(
+                "SELECT 1 FROM movements WHERE run = ? AND kind = 'bundle'", (name,)
+            ).fetchone():
+                cure = "plan the next ones"
+                raise InputProblems([Problem(self._place, "KB621", f"making {name} is posted already", cure)])
+            free = {(lot.item, lot.lot): lot.quantity for lot in self.free()}
+            pairs = {key: (seen.get(key, 0), free.get(key, 0)) for key in taken}
+            self._must_agree(name, pairs, cure="plan the bundles again")
+            for key, quantity in sorted(taken.items()):
+                self._move("making", name, key, -quantity)
+            for bundle, lot in made:
+                self._know(lot)
+                write_bundle(self._base, bundle)
+                self._move("bundle", name, (lot.item, lot.lot), lot.quantity)
+
     def write_off(self, key: Key, quantity: int | None, bad: Callable[[Lot | None], Problem]) -> int:
         """Book so much of a lot out, or all of it that is free; how much that was.
 
@@ -241,81 +225,3 @@ class Ledger:
             "posted": "give the next run a name of its own",
         }
         raise InputProblems([Problem(self._place, "KB621", f"run {run} {told}", cures[state])])
-
-    def _must_agree(
-        self, run: str, pairs: Mapping[Key, tuple[int, int]], words: str = "was {}, is {}"
-    ) -> None:
-        """InputProblems that name each lot whose figure has changed."""
-        told = [
-            Problem(
-                self._place,
-                "KB623",
-                f"stock has overtaken run {run}: {item}{f' lot {lot}' if lot else ''} "
-                f"{words.format(then, now)}",
-                f"plan it again: {command_of(run)}",
-            )
-            for (item, lot), (then, now) in sorted(pairs.items())
-            if then != now
-        ]
-        if told:
-            raise InputProblems(told)
-
-    def _held(self) -> dict[Key, int]:
-        return {(item, lot): quantity for item, lot, quantity in self._base.execute(_HELD)}
-
-    def _reserved_by_others(self, run: str) -> dict[Key, int]:
-        return {(item, lot): quantity for item, lot, quantity in self._base.execute(_OPEN, (run,))}
-
-    def _lots(self, held: Mapping[Key, int]) -> tuple[Lot, ...]:
-        rows = self._base.execute("SELECT item, lot, bin, received FROM lots")
-        return oldest_first(
-            [Lot(item, lot, place, held.get((item, lot), 0), day) for item, lot, place, day in rows]
-        )
-
-    def _know(self, lot: Lot, otherwise: str = "NOTHING") -> None:
-        row = (lot.item, lot.lot, lot.bin, lot.received)
-        self._base.execute(f"INSERT INTO lots VALUES (?, ?, ?, ?) ON CONFLICT DO {otherwise}", row)
-
-    def _last(self, run: str) -> tuple[int, str, State]:
-        return self._base.execute(_LAST, (run,)).fetchone() or (0, "", "")
-
-    def _step_of(self, run: str, plan: str, state: State) -> int:
-        row = self._base.execute("INSERT INTO steps (run, plan, state) VALUES (?, ?, ?)", (run, plan, state))
-        return row.lastrowid or 0
-
-    def _move(self, kind: str, run: str, key: Key, quantity: int) -> bool:
-        if quantity:
-            self._base.execute(
-                "INSERT INTO movements (kind, run, item, lot, quantity) VALUES (?, ?, ?, ?, ?)",
-                (kind, run, *key, quantity),
-            )
-        return bool(quantity)
-
-    @property
-    def _place(self) -> Place:
-        return Place(f"{self.path.parent.name}/{self.path.name}")
-
-    @contextmanager
-    def _step(self) -> Iterator[None]:
-        """All of it or nothing: what is read within is what is written upon."""
-        with self._explained():
-            self._base.execute("BEGIN IMMEDIATE")
-            try:
-                yield
-            except BaseException:
-                self._base.execute("ROLLBACK")
-                raise
-            self._base.execute("COMMIT")
-
-    @contextmanager
-    def _explained(self) -> Iterator[None]:
-        try:
-            yield
-        except sqlite3.OperationalError as error:
-            cure = "let the other run end, or see to the disk and the file's permissions"
-            raise WriteProblem([Problem(self._place, "KB809", f"the ledger: {error}", cure)]) from error
-        except sqlite3.DatabaseError as error:
-            cure = "put a copy of the ledger in its place, or begin one anew with a count"
-            raise WriteProblem(
-                [Problem(self._place, "KB810", f"the ledger is damaged: {error}", cure)]
-            ) from error

@@ -7,12 +7,13 @@ import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import astuple, dataclass, fields
 
+from kitbuild.production.bundles import Bundle
 from kitbuild.production.packing import Boxes, PackedColour, PackedKit, box_number
 from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot
 
 _COLOURS = ", ".join(field.name for field in fields(PackedColour))
-_NAME = re.compile(r"([A-Za-z0-9-]+)-([A-Za-z0-9]+)-([0-9]{1,9})")
+_NAME = re.compile(r"([A-Za-z0-9:-]+)-([A-Za-z0-9]+)-([0-9]{1,9})")
 
 
 Key = tuple[str, str]
@@ -49,6 +50,24 @@ def _write_kit(base: sqlite3.Connection, run: str, kit: PackedKit) -> int:
     names = f"packed, place, {_COLOURS}"
     base.executemany(f"INSERT INTO packed_colours ({names}) VALUES ({', '.join('?' * 11)})", rows)
     return number
+
+
+def write_bundle(base: sqlite3.Connection, bundle: Bundle) -> None:
+    """Record what a lot of bundles is made of; within a transaction of the caller's."""
+    row = (bundle.item, bundle.lot, bundle.kit, bundle.edition, bundle.made_of)
+    asked = "INSERT INTO bundles (item, lot, kit, edition, made_of) VALUES (?, ?, ?, ?, ?)"
+    number = base.execute(asked, row).lastrowid
+    rows = [(number, colour, lot) for colour, lot in bundle.lots.items()]
+    base.executemany("INSERT INTO bundle_lots VALUES (?, ?, ?)", rows)
+
+
+def read_bundles(base: sqlite3.Connection) -> tuple[Bundle, ...]:
+    """All lots of bundles that were ever made."""
+    lots: dict[int, dict[str, str]] = {}
+    for number, colour, lot in base.execute("SELECT bundle, colour, lot FROM bundle_lots"):
+        lots.setdefault(number, {})[colour] = lot
+    rows = base.execute("SELECT number, item, lot, kit, edition, made_of FROM bundles ORDER BY number")
+    return tuple(Bundle(*row, lots.get(number, {})) for number, *row in rows)
 
 
 def packed(base: sqlite3.Connection) -> dict[str, int]:

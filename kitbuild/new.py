@@ -47,7 +47,7 @@ def new_range(folder: Path, tell: Tell) -> Outcome:
             f"{kits} is there already (name another folder, or `kitbuild new kit CODE` in this one)"
         )
     try:
-        for name in ("workshop", "materials"):
+        for name in ("workshop", "materials", "wording"):
             _write(kits / f"{name}.yaml", (START / f"{name}.yaml").read_text(encoding="utf-8"), tell)
         for kind in KINDS:
             path = folder / "schemas" / f"{kind}.schema.json"

@@ -41,6 +41,7 @@ def plan_bytes(run: Run, lots: Iterable[Lot], items: Mapping[str, Item]) -> byte
         "kits": [[*astuple(kit)[:3], [astuple(each) for each in kit.colours]] for kit in packed.kits],
         "lines": [[*astuple(line)[:-1], str(line.share)] for line in packed.lines],
         "orders": [astuple(each) for each in packed.orders],
+        "bundles": [[*key, lots] for key, lots in packed.bundles.items()],
     }
     return (json.dumps(plan, ensure_ascii=False, indent=1) + "\n").encode()
 
@@ -71,6 +72,7 @@ def _plan(data: Mapping[str, Any]) -> Plan:
             tuple(_kit(*each) for each in data["kits"]),
             tuple(PackedLine(*each[:-1], Fraction(each[-1])) for each in data["lines"]),
             tuple(PackedOrder(*each) for each in data["orders"]),
+            {(item, lot): lots for item, lot, lots in data["bundles"]},
         ),
     )
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from kitbuild.base.document import Column, Listing
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, WriteProblem, errors
-from kitbuild.batch import LEDGER, STOCK, begun_ledger, content_of
+from kitbuild.batch import LEDGER, STOCK, begun_ledger, content_of, never_made
 from kitbuild.ledger import Ledger
 from kitbuild.outcome import Outcome
 from kitbuild.production.stock import COLUMNS, PRINTED, Item, Lot, editions, items, read_stock, stale
@@ -27,6 +27,8 @@ def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Out
         if problems:
             raise InputProblems(problems)
         with closing(Ledger(LEDGER)) as ledger:
+            if problems := never_made(lots, ledger.bundles(), path):
+                raise InputProblems(problems)
             changed = ledger.count(lots, all_lots=whole)
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kitbuild.base.blocks import Block, Grid, Heading, Steps
+from kitbuild.documents.check_points import check_points, untold_turns
 from kitbuild.documents.job import Job
-from kitbuild.documents.line_groups import groups_of, turnings
+from kitbuild.documents.line_groups import groups_of, mixed_groups_of, turnings
 from kitbuild.documents.line_words import line_words
 from kitbuild.documents.needle_diagrams import (
     EXERCISE,
@@ -141,8 +142,10 @@ def begin(job: Job, each: PieceAmounts, numbers: Numbers, *, first: bool) -> Ite
     yield numbers.steps({"line": say("begin.line", **told)})
     yield Steps(parts, "dot")
     yield from _groups(job, each)
-    points = tuple(_check_points(job, each))
-    yield numbers.steps({"points": say("begin.points", listed=bool(points), more=_untold_turns(job, each))})
+    points = tuple(check_points(job, each))
+    mixed, more = mixed_groups_of(each.panel, job.hand), untold_turns(job, each)
+    stop = say("begin.mixed_points" if mixed else "begin.points", listed=bool(points), more=more)
+    yield numbers.steps({"points": stop})
     if points:
         yield Steps(points, "tick")
     lines = {"lines": lines_text} if (lines_text := _other_lines(job, each)) else {}
@@ -191,39 +194,12 @@ def _hand(job: Job, each: PieceAmounts, *, first: bool) -> str:
 
 def _groups(job: Job, each: PieceAmounts) -> Iterator[Block]:
     """The first two groups and the first turn as pictures, where the line has such."""
-    groups = groups_of(each.panel, job.hand)
-    turns = turnings(groups)
+    groups = groups_of(each.panel, job.hand) or mixed_groups_of(each.panel, job.hand)
+    turns = turnings(groups_of(each.panel, job.hand))
     figures = [two_groups(job, each, groups)] if len(groups) > 1 else []
     figures += [turn(job, each, turns[0])] if turns else []
     if figures:
         yield Grid((0.5, 0.5), tuple((figure,) for figure in figures) + (() if len(figures) > 1 else ((),)))
-
-
-MOST_POINTS = 12
-"""Turning points at which the sheet says how many groups there should be by then."""
-
-
-def _untold_turns(job: Job, each: PieceAmounts) -> int:
-    """Turning points beyond those that are told."""
-    return max(0, len(turnings(groups_of(each.panel, job.hand))) - MOST_POINTS)
-
-
-def _check_points(job: Job, each: PieceAmounts) -> Iterator[str]:
-    """How many groups and stitches there are at the first turning points, and at the line's end."""
-    groups = groups_of(each.panel, job.hand)
-    turns = turnings(groups)
-    for turning in turns[:MOST_POINTS]:
-        yield job.say(
-            "begin.point",
-            kind=turning.kind,
-            number=sum(each.kind == turning.kind and each.groups <= turning.groups for each in turns),
-            groups=turning.groups,
-            stitches=turning.stitches,
-            columns=sorted(turning.group.columns),
-        )
-    if turns:
-        stitches = sum(len(group.columns) for group in groups)
-        yield job.say("begin.end_point", groups=len(groups), stitches=stitches)
 
 
 def _first_colour(job: Job, order: Order) -> str:

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from kitbuild.base.blocks import Block, Figure, Grid, Heading, PageBreak, Paragraph, Table
 from kitbuild.base.document import Document
-from kitbuild.documents.chart_pages import line_pages, map_blocks, repeat_pages, whole_pages, whole_tiling
+from kitbuild.documents.chart_pages import line_pages, repeat_pages, whole_pages, whole_tiling
 from kitbuild.documents.diagrams import one_stitch
 from kitbuild.documents.glossary import glossary
 from kitbuild.documents.job import Job
+from kitbuild.documents.page_map import map_blocks
 from kitbuild.documents.picture import picture
 from kitbuild.documents.spoken_chart import spoken_chart
 from kitbuild.documents.start_hole import first_way_text, start_hole_text
@@ -45,7 +46,7 @@ def _cover(job: Job) -> Iterator[Block]:
     yield from cover_pictures(job)
     if kit.about:
         yield Paragraph(job.own(kit.about))
-    yield Table((say("cover.fact"), ""), tuple(_facts(job)), (0.3, 0.7), "ll")
+    yield Table((say("cover.fact"), say("cover.told")), tuple(_facts(job)), (0.3, 0.7), "ll")
     yield Paragraph(
         say("cover.maker", name=kit.house.name, address=kit.house.address, contact=kit.house.contact), "small"
     )
@@ -73,7 +74,7 @@ def _facts(job: Job) -> Iterator[tuple[str, str]]:
     kit, say = job.kit, job.say
     for each in job.amounts.pieces:
         piece = each.panel.piece
-        yield (say("fact.piece", piece=job.own(piece.title), copies=piece.copies), _finished_text(job, each))
+        yield (say("fact.piece", piece=job.own(piece.title), copies=piece.copies), finished_text(job, each))
     canvases = {
         each.panel.piece.canvas.key: job.own(each.panel.piece.canvas.title) for each in job.amounts.pieces
     }
@@ -84,7 +85,7 @@ def _facts(job: Job) -> Iterator[tuple[str, str]]:
     yield (say("fact.age"), say("fact.age.text", grade=kit.age_grade))
 
 
-def _finished_text(job: Job, each: PieceAmounts) -> str:
+def finished_text(job: Job, each: PieceAmounts) -> str:
     """The finished size; for a sleeve its way round and height."""
     if each.fit is None:
         return size_text(job, each.sizes.finished)
@@ -162,8 +163,6 @@ def _reading(job: Job) -> Iterator[Block]:
     yield from (Paragraph(edges_text(job, each)) for each in pieces)
     yield Paragraph(say("reading.scale"))
     yield from glossary(job)
-    for each in job.amounts.pieces:
-        yield from map_blocks(job, each)
 
 
 def _lengths_text(job: Job, panel: Panel) -> str:
@@ -200,6 +199,7 @@ def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:
     yield Heading(1, say("piece.heading", piece=job.own(piece.title), copies=piece.copies))
     yield Heading(2, say("start.heading"))
     yield Paragraph(f"{start_hole_text(job, each)} {first_way_text(job, each)}")
+    yield from map_blocks(job, each)
     sideways = is_sideways(line_stitches(each.panel))
     yield Heading(
         2, say("line.heading", piece=job.own(piece.title), kind=line_kind(each.panel), sideways=sideways)

@@ -10,6 +10,7 @@ from kitbuild.base.document import SCREEN, SHEETS, Document, Sheet
 from kitbuild.documents.change_papers import papers_table
 from kitbuild.documents.change_tables import change_blocks
 from kitbuild.documents.job import guide
+from kitbuild.documents.unit_words import listed_unit
 from kitbuild.documents.wording import Wording
 from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import Consequences, Exchange, Reason
@@ -102,17 +103,21 @@ def _means(job: Comparison) -> Iterator[Block]:
     if means.exchange:
         yield Heading(3, say("edition.exchange.heading"))
         header = tuple(say(f"edition.exchange.{name}") for name in ("what", "in", "out"))
-        rows = tuple(_exchanged(each) for each in means.exchange)
+        rows = tuple(_exchanged(job.say, each) for each in means.exchange)
         yield Table(header, rows, (0.6, 0.2, 0.2), "lrr")
     yield from _buy(job)
 
 
 def _reason(say: Wording, reason: Reason) -> str:
-    return say(f"edition.box.{reason.id}", **reason.values)
+    values = dict(reason.values)
+    if "unit" in values:
+        number = int(str(values.get("add", values.get("count"))))
+        values["counted"] = listed_unit(say, str(values["unit"])).counted(say, number)
+    return say(f"edition.box.{reason.id}", **values)
 
 
-def _exchanged(each: Exchange) -> tuple[str, str, str]:
-    count = f"{abs(each.quantity)} × {each.unit}"
+def _exchanged(say: Wording, each: Exchange) -> tuple[str, str, str]:
+    count = listed_unit(say, each.unit).counted(say, abs(each.quantity))
     return each.title, count if each.quantity > 0 else "", count if each.quantity < 0 else ""
 
 
@@ -129,5 +134,5 @@ def _buy(job: Comparison) -> Iterator[Block]:
         yield Paragraph(say("edition.buy.nothing"))
         return
     header = (say("edition.exchange.what"), say("edition.buy.quantity"))
-    rows = tuple((each.title, f"{each.quantity} × {each.unit}") for each in means.buy)
+    rows = tuple((each.title, listed_unit(say, each.unit).counted(say, each.quantity)) for each in means.buy)
     yield Table(header, rows, (0.75, 0.25), "lr")

@@ -9,6 +9,7 @@ from typing import Final
 from kitbuild.base.blocks import Block, Heading, Paragraph, Table
 from kitbuild.base.document import Sheet
 from kitbuild.documents.change_picture import change_picture
+from kitbuild.documents.unit_words import listed_unit
 from kitbuild.documents.wording import Wording
 from kitbuild.production.changes import Changed, Changes, RowChanged, TextChanged
 from kitbuild.production.opened import Opened, Row, piece_title
@@ -95,14 +96,14 @@ def _has(say: Wording, edition: Opened, row: Row | None) -> str:
     if row is None:
         return ""
     pick = edition.by("pick-list.csv", "item", "colour").get((row["thread"], row["colour"]), {})
+    quantity = int(pick.get("quantity", row["put_ups"]))
     return say(
         "edition.threads.has",
         thread=row["thread"],
         needlefuls=int(row["needlefuls"]),
         needleful_mm=float(row["needleful_mm"]),
         spare=int(row["spare_needlefuls"]),
-        quantity=int(pick.get("quantity", row["put_ups"])),
-        unit=pick.get("unit", ""),
+        counted=listed_unit(say, pick.get("unit", "")).counted(say, quantity),
     )
 
 

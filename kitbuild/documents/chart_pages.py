@@ -10,16 +10,13 @@ import numpy as np
 from kitbuild.base.blocks import (
     Block,
     Figure,
-    Grid,
     Heading,
     Mark,
     PageBreak,
     Paragraph,
-    PolygonMark,
     Steps,
     TextMark,
 )
-from kitbuild.base.colour import BLACK
 from kitbuild.documents.chart import chart, paper_behind, visible
 from kitbuild.documents.chart_edges import SIDES, Side, page_names, seam_marks, trim_marks
 from kitbuild.documents.chart_plan import Holes, Plan, compressed_columns, key, planned, read, whole, words_mm
@@ -115,17 +112,6 @@ def whole_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
         yield _tile_figure(job, each, plan, tile)
 
 
-def map_blocks(job: Job, each: PieceAmounts) -> Iterator[Block]:
-    """Which part of a piece stands on which chart page; nothing for a chart of one page."""
-    panel, say, plan = each.panel, job.say, whole_tiling(job, each.panel)
-    if len(plan.tiles) > 1:
-        yield Heading(2, say("whole.map.heading", piece=job.own(panel.piece.title)))
-        words = say(
-            "whole.map.text", pages=len(plan.tiles), columns=panel.cover.columns, rows=panel.cover.rows
-        )
-        yield Grid((0.5, 0.5), ((page_map(job, panel, plan),), (Paragraph(words),)))
-
-
 def whole_tiling(job: Job, panel: Panel) -> Tiling:
     """How the whole piece is divided over this job's paper."""
     return whole(job, panel).tiling
@@ -206,6 +192,8 @@ def _compressed(job: Job, each: PieceAmounts, stitches: Stitches, plan: Plan, ki
         if kind == "line" and not len(visible(window, stitches)[0]):
             continue
         first, last = int(window.columns[0]), int(window.columns[-1])
+        if kind == "repeat":
+            yield from _part_heading(job, panel, plan.tiling, tile)
         yield chart(
             job.say(f"{kind}.alt", piece=job.own(panel.piece.title), first=first, last=last),
             window,
@@ -214,10 +202,27 @@ def _compressed(job: Job, each: PieceAmounts, stitches: Stitches, plan: Plan, ki
             (panel.cover.columns, panel.cover.rows),
             first_stitch=first_stitch(job, each),
             spans=plan.spans_on(tile),
-            notes=(*_group_counts(window, groups), *(turn_marks(job, panel, window) if groups else ())),
+            notes=(
+                *_group_counts(window, groups),
+                *(turn_marks(job, panel, window) if groups else ()),
+                *(page_names(window, _parts_beside(job, plan.tiling, tile)) if kind == "repeat" else ()),
+            ),
             key=key(job, stitches),
             scale=_scale_words(job),
         )
+
+
+def _part_heading(job: Job, panel: Panel, plan: Tiling, tile: Tile) -> Iterator[Heading]:
+    """Which part of a divided repeat follows; nothing for one in a single piece."""
+    if len(plan.tiles) > 1:
+        piece = job.own(panel.piece.title)
+        yield Heading(3, job.say("repeat.part", piece=piece, tile=tile, pages=len(plan.tiles)))
+
+
+def _parts_beside(job: Job, plan: Tiling, tile: Tile) -> dict[Side, tuple[int, str]]:
+    """The parts of a divided repeat that carry on at the sides of a tile."""
+    beside = neighbours(plan, tile).items()
+    return {side: (number, job.say("repeat.edge", number=number)) for side, number in beside}
 
 
 def _columns_of(stitches: Stitches, columns: int) -> Ints:
@@ -264,29 +269,3 @@ def line_groups(line: Stitches, columns: Ints, breaks: frozenset[int]) -> list[G
         if column in ends:
             current.append(column)
     return [*groups, Group(tuple(current), ends[current[-1]][1])] if current else groups
-
-
-def page_map(job: Job, panel: Panel, plan: Tiling) -> Figure:
-    """A small map: which part of the piece stands on which chart page."""
-    scale, size = min(70 / panel.cover.columns, 70 / panel.cover.rows), max(14, job.chart_sizes.number_pt)
-    marks: list[Mark] = []
-    for tile in plan.tiles:
-        left, top = (
-            (tile.left - 1 + tile.repeated_columns) * scale,
-            (tile.top - 1 + tile.repeated_rows) * scale,
-        )
-        right, bottom = tile.right * scale, tile.bottom * scale
-        marks.append(
-            PolygonMark(
-                ((left, top), (right, top), (right, bottom), (left, bottom)), outline=BLACK, pen_mm=0.3
-            )
-        )
-        marks.append(
-            TextMark((left + right) / 2, (top + bottom) / 2 + 2, str(tile.number), size, "middle", bold=True)
-        )
-    return Figure(
-        job.say("whole.map.alt", piece=job.own(panel.piece.title), pages=len(plan.tiles)),
-        panel.cover.columns * scale,
-        panel.cover.rows * scale,
-        tuple(marks),
-    )

@@ -92,21 +92,27 @@ FOLDED: Final = ChartType(readable_hole_mm=2.8, line_words_mm=54.0)
 WALL_PT: Final = 28.0
 """Letters of a wall chart on A2, read from a few steps away (common practice, no source)."""
 A2_MM: Final = 594.0
+WALL_WORDS_MM: Final = 34.0
+"""A heading of two lines, and words on how sheets are joined."""
 
 
 def for_wall(sheet: Sheet) -> ChartType:
     """The sizes of a chart that hangs on a wall: its letters and holes are as large as its paper allows."""
     size = max(WALL_PT * max(sheet.width_mm, sheet.height_mm) / A2_MM, 14.0)
     return ChartType(
-        size,
-        size,
+        number_pt=size,
+        words_pt=size,
         side_mm=0.86 * size,
         least_hole_mm=8.0,
         readable_hole_mm=8.0,
         largest_hole_mm=1.1 * size,
-        heading_mm=1.2 * size,
-        more_words_mm=0.5 * size,
+        line_hole_mm=1.1 * size,
+        line_words_mm=WALL_WORDS_MM,
         least_strip_mm=9.0 * size,
+        title=LARGE.title,
+        text=LARGE.text,
+        note=LARGE.note,
+        grid_mm=0.3,
     )
 
 

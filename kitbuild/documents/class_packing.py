@@ -53,7 +53,7 @@ def _row(made: ClassJob, line: ClassLine) -> tuple[Cell, ...]:
         str(line.per_kit.quantity),
         str(line.spare or ""),
         str(pick.quantity),
-        pick_unit(job, pick),
+        pick_unit(job, pick, pick.quantity),
         job.say("class.packing.short") if line.short else job.say("list.comma").join(line.lots),
     )
 

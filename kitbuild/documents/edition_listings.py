@@ -217,7 +217,8 @@ def _edition_texts(job: Job) -> Iterator[tuple[str, str]]:
     values = {"code": kit.code, "title": job.own(kit.title), "edition": kit.edition}
     dated = values | {"date": kit.date}
     named = (
-        *(say(id, **dated) for id in ("cover.edition", "pick.lead")),
+        say("cover.edition", **dated),
+        say("pick.lead", **dated),
         *(say(f"pick.{id}", **values) for id in ("booklet", "sheet", "watch.edition", "order.printed")),
         say("cut.lead", **values),
     )

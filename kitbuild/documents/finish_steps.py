@@ -36,6 +36,11 @@ def finish(job: Job, each: PieceAmounts, numbers: Numbers) -> Iterator[Block]:
             yield numbers.steps({f"{of.kind}.{name}": say(f"finish.{of.kind}.{name}", **values)})
         elif values[f"{name}_stitches"] and numbers.draws(f"{of.kind}.{name}"):
             yield pictures[name](job, each)
+    copies, title = each.panel.piece.copies, job.own(each.panel.piece.title)
+    if copies > 1:
+        yield numbers.steps(
+            {f"copies {each.panel.piece.key}": say("finish.copies", copies=copies, piece=title)}
+        )
 
 
 def joins(job: Job, numbers: Numbers) -> Iterator[Block]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Literal
 
 from kitbuild.documents.words import is_sideways, line_stitches
-from kitbuild.pattern.panel import Panel
+from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.spec.records import Hand
 
 
@@ -47,15 +47,38 @@ def groups_of(panel: Panel, hand: Hand, course: int | None = None) -> tuple[Grou
     overs = panel.piece.pattern.overs
     work = panel.stitches
     line = line_stitches(panel) if course is None else work.take(work.course == course)
-    columns = sorted(line.x1.tolist())
-    whole = columns == list(range(columns[0], columns[0] + len(columns)))
-    if is_sideways(line) or not whole or len(overs) > 1 or panel.piece.pattern.family == "charted":
+    if len(overs) > 1 or not _strung(panel, line):
         return ()
     tops = [first for first, _ in panel.piece.outline] or [1] * panel.cover.columns
     stitches = zip(*(part.tolist() for part in (line.x1, line.y1, line.y2, line.colour)), strict=True)
     ends = {x: (y1, y2, colour, y2 - overs[0] if y1 == tops[x - 1] else y1) for x, y1, y2, colour in stitches}
-    ordered = columns if hand == "right" else columns[::-1]
-    return tuple(_grouped(ordered, ends))
+    return tuple(_grouped(_ordered(line, hand), ends))
+
+
+def mixed_groups_of(panel: Panel, hand: Hand) -> tuple[Group, ...]:
+    """The groups of a line of mixed lengths, in which upper and lower ends are alike, in order of work.
+
+    () where all its stitches are to be of one length, and where `groups_of` would have none either.
+    """
+    line = line_stitches(panel)
+    if len(panel.piece.pattern.overs) < 2 or not _strung(panel, line):
+        return ()
+    stitches = zip(*(part.tolist() for part in (line.x1, line.y1, line.y2, line.colour)), strict=True)
+    ends = {x: (y1, y2, colour) for x, y1, y2, colour in stitches}
+    alike = [tuple(same) for _, same in groupby(_ordered(line, hand), key=lambda column: ends[column][:2])]
+    return tuple(Group(same, *ends[same[0]], ends[same[0]][0]) for same in alike)
+
+
+def _strung(panel: Panel, line: Stitches) -> bool:
+    """Whether a line is a single string of upright stitches over all its columns, and not drawn."""
+    columns = sorted(line.x1.tolist())
+    whole = columns == list(range(columns[0], columns[0] + len(columns)))
+    return whole and not is_sideways(line) and panel.piece.pattern.family != "charted"
+
+
+def _ordered(line: Stitches, hand: Hand) -> list[int]:
+    """Its columns in order of work."""
+    return sorted(line.x1.tolist(), reverse=hand == "left")
 
 
 def _grouped(columns: list[int], ends: dict[int, tuple[int, int, int, int]]) -> Iterator[Group]:

@@ -1,6 +1,6 @@
 """The line that is laid first in words and numbers, for paper and ears: told from its very stitches.
 
-Where the line is one that the kit states, in stitches of one length, it is told as it is stated (`words`).
+Where the line is one that the kit states, in stitches of one length, it is told so (`stated_line`).
 Any other is told string by string, each stitch by its upper end and how many bars it is over; in sideways
 strings the left end is the upper one.
 """
@@ -16,7 +16,8 @@ import numpy as np
 from kitbuild.documents.job import Job
 from kitbuild.documents.order_table import QUARTERS, turns
 from kitbuild.documents.spoken import round_at
-from kitbuild.documents.words import line_kind, line_parts, line_stitches
+from kitbuild.documents.stated_line import line_parts
+from kitbuild.documents.words import line_kind, line_stitches
 from kitbuild.pattern.panel import Bools, Panel, Stitches
 from kitbuild.quantity.amounts import PieceAmounts
 

@@ -155,6 +155,10 @@ def two_groups(job: Job, each: PieceAmounts, groups: tuple[Group, ...]) -> Figur
         "way": "lower" if other.height > one.height else "higher",
         "columns": sorted([*one.columns, *other.columns]),
     }
+    if len(each.panel.piece.pattern.overs) > 1:
+        overs = {"one_over": one.bottom - one.top, "other_over": other.bottom - other.top}
+        told = (job.say(f"diagram.mixed.{part}", **values, **overs) for part in ("alt", "caption"))
+        return _grouped(job, each, groups[:2], *told)
     caption = job.say("diagram.groups.caption", **values)
     return _grouped(job, each, groups[:2], job.say("diagram.groups.alt", **values), caption)
 

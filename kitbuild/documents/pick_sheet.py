@@ -47,7 +47,7 @@ def _row(job: Job, pick: Pick) -> tuple[Cell, ...]:
     colour: Cell = patch(job, pick.colour.key) if pick.colour else ""
     lot = job.say("pick.write") if pick.kind == "thread" else ""
     what = pick_description(job, pick)
-    return (TickBox(), pick.bin, what, colour, str(pick.quantity), pick_unit(job, pick), lot)
+    return (TickBox(), pick.bin, what, colour, str(pick.quantity), pick_unit(job, pick, pick.quantity), lot)
 
 
 def _watch(job: Job) -> Iterator[str]:

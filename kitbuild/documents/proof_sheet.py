@@ -15,11 +15,12 @@ from kitbuild.documents.job import Job
 from kitbuild.documents.price_tables import price_blocks
 from kitbuild.documents.proof_notes import note_blocks
 from kitbuild.documents.start_hole import start_hole
+from kitbuild.documents.stated_line import line_text
+from kitbuild.documents.unit_words import Unit
 from kitbuild.documents.words import (
     area_shares,
     half_hours,
     holes_text,
-    line_text,
     listed,
     patch,
     pick_description,
@@ -190,8 +191,8 @@ def _thread(job: Job) -> Table:
 def _pack(job: Job, use: Use) -> str:
     """What goes into the box, as the packer handles it."""
     if use.colour.thread.packed == "needlefuls":
-        return job.say("proof.put_ups", count=use.packed, unit=job.say("unit.needleful"))
-    return job.say("proof.put_ups", count=use.put_ups, unit=job.own(use.colour.thread.put_up))
+        return Unit("needleful").counted(job.say, use.packed)
+    return Unit(use.colour.thread.put_up, own=True).counted(job.say, use.put_ups)
 
 
 def _shares(job: Job) -> Table:
@@ -241,7 +242,12 @@ def _cost(job: Job) -> Table:
     say, currency, cost = job.say, job.kit.house.currency, job.cost
     money = say.speech.money
     rows = [
-        (pick_description(job, pick), str(pick.quantity), pick_unit(job, pick), money(minor, currency))
+        (
+            pick_description(job, pick),
+            str(pick.quantity),
+            pick_unit(job, pick, pick.quantity),
+            money(minor, currency),
+        )
         for pick, minor in cost.lines
     ]
     rows.append(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from kitbuild.base.blocks import Block, Cell, Heading, Ink, Paragraph, Patch, Steps, Table
 from kitbuild.base.document import Document, Guide, Sheet
+from kitbuild.documents.unit_words import Unit
 from kitbuild.documents.wording import Wording
 from kitbuild.production.replacing import Replaced, Touched, apart, nearest
 from kitbuild.quantity.amounts import PieceAmounts
@@ -180,8 +181,8 @@ def _needlefuls(job: ReplacementJob, use: Use) -> str:
 def _packs(job: ReplacementJob, use: Use) -> str:
     """What goes into the box of a colour."""
     if use.colour.thread.packed == "needlefuls":
-        return job.say("proof.put_ups", count=use.packed, unit=job.say("unit.needleful"))
-    return job.say("proof.put_ups", count=use.put_ups, unit=job.say.own(use.colour.thread.put_up))
+        return Unit("needleful").counted(job.say, use.packed)
+    return Unit(use.colour.thread.put_up, own=True).counted(job.say, use.put_ups)
 
 
 def _arrow(job: ReplacementJob, before: str, after: str) -> str:

@@ -43,9 +43,9 @@ class RunJob:
         """The lot of a pick line in words: what is not printed yet says so."""
         return self.say("run.to_print") if line.lot is None and line.pick.kind in PRINTED else lot_text(line)
 
-    def unit(self, kit: str, pick: Pick) -> str:
-        """The unit of a pick line."""
-        return pick_unit(self.jobs[kit], pick)
+    def unit(self, kit: str, pick: Pick, number: int = 1) -> str:
+        """The unit of a pick line for so many."""
+        return pick_unit(self.jobs[kit], pick, number)
 
     def colour(self, kit: str, pick: Pick) -> Cell:
         """The patch of a thread's colour with the symbol of its kit's key."""

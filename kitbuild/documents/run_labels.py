@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -14,7 +14,8 @@ from kitbuild.base.document import SHEETS, Document, DoesNotFit, Sheet
 from kitbuild.documents.barcodes import ean, ean_marks, qr_marks, qr_size_mm
 from kitbuild.documents.job import Job
 from kitbuild.documents.run_job import RunJob
-from kitbuild.documents.words import listed, note_text, pick_description, pick_unit
+from kitbuild.documents.shop_facts import fibres
+from kitbuild.documents.words import note_text, pick_counted, pick_description
 from kitbuild.production.packing import box_number
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_records import PickLine
@@ -41,15 +42,24 @@ def run_labels(job: RunJob) -> Document:
         if line.pick.kind == "thread"
         for _ in range(line.boxes)
     ]
-    pages = [*_pages(job, sheet, labels.box, boxes), *_pages(job, sheet, labels.bundle, bundles)]
+
+    def alt(many: int) -> str:
+        return job.say("run.labels.alt", labels=many, run=job.run.name)
+
+    pages = [
+        *label_pages(alt, sheet, labels.box, boxes),
+        *label_pages(alt, sheet, labels.bundle, bundles),
+    ]
     blocks: list[Block] = []
     for page in pages:
         blocks += [PageBreak(), page] if blocks else [page]
     return replace(job.document("labels", "labels", blocks), sheet=sheet, footer="")
 
 
-def _pages(job: RunJob, sheet: Sheet, stock: LabelStock, labels: Sequence[Label]) -> Iterator[Figure]:
-    """Sheets filled row by row."""
+def label_pages(
+    alt: Callable[[int], str], sheet: Sheet, stock: LabelStock, labels: Sequence[Label]
+) -> Iterator[Figure]:
+    """Sheets filled row by row; `alt` says what a sheet of so many labels shows."""
     each = stock.columns * stock.rows
     for first in range(0, len(labels), each):
         marks: list[Mark] = []
@@ -58,8 +68,7 @@ def _pages(job: RunJob, sheet: Sheet, stock: LabelStock, labels: Sequence[Label]
             x = stock.left_mm + column * (stock.width_mm + stock.gap_across_mm)
             y = stock.top_mm + row * (stock.height_mm + stock.gap_down_mm)
             marks += [moved(mark, x, y) for mark in label]
-        alt = job.say("run.labels.alt", labels=len(labels[first : first + each]), run=job.run.name)
-        yield Figure(alt, sheet.width_mm, sheet.height_mm, tuple(marks))
+        yield Figure(alt(len(labels[first : first + each])), sheet.width_mm, sheet.height_mm, tuple(marks))
 
 
 def moved(mark: Mark, x: float, y: float) -> Mark:
@@ -140,7 +149,7 @@ def _contents(one: Job) -> str:
         one.say(
             "run.labels.part",
             quantity=pick.quantity,
-            unit=pick_unit(one, pick),
+            counted=pick_counted(one, pick, pick.quantity),
             what=_short(one, pick),
             thread=pick.kind == "thread",
         )
@@ -155,9 +164,7 @@ def _short(one: Job, pick: Pick) -> str:
 
 def _origin(job: RunJob, one: Job) -> str:
     """The fibres in words, and where the kit is made, where the workshop says so."""
-    fibres = sorted({colour.thread.fibre for colour in one.kit.palette})
-    yarn = job.say("run.labels.fibres", fibres=listed(one, [job.say(f"fibre.{each}") for each in fibres]))
-    return "\n".join(filter(None, (yarn, job.own(job.house.labels.origin))))
+    return "\n".join(filter(None, (fibres(one), job.own(job.house.labels.origin))))
 
 
 def _cautions(one: Job) -> list[str]:
@@ -187,8 +194,7 @@ def bundle_label(job: RunJob, line: PickLine, stock: LabelStock) -> Label:
         "run.labels.bundle",
         code=line.kit,
         edition=one.kit.edition,
-        quantity=line.pick.quantity,
-        unit=job.unit(line.kit, line.pick),
+        counted=pick_counted(one, line.pick, line.pick.quantity),
         item=line.pick.item,
         lot=lot,
         run=job.run.name,

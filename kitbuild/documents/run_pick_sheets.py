@@ -9,8 +9,9 @@ from kitbuild.base.blocks import Block, Cell, Grid, Heading, PageBreak, Paragrap
 from kitbuild.base.document import Document
 from kitbuild.documents.pick_sheet import packing_order, small_pictures
 from kitbuild.documents.run_job import RunJob, lot_text
+from kitbuild.documents.unit_words import Unit
 from kitbuild.documents.weigh_words import weigh_lines
-from kitbuild.documents.words import holes_text
+from kitbuild.documents.words import holes_text, unit_of
 from kitbuild.production.packing import packing, spans
 from kitbuild.production.run_records import PickLine
 
@@ -74,7 +75,7 @@ def _row(job: RunJob, at: int, line: PickLine) -> tuple[Cell, ...]:
         job.say("run.kit", code=line.kit, edition=job.run.boxed[line.kit].kit.edition),
         boxes,
         str(line.quantity),
-        job.unit(line.kit, line.pick),
+        job.unit(line.kit, line.pick, line.quantity),
         "",
         "",
         "",
@@ -84,11 +85,11 @@ def _row(job: RunJob, at: int, line: PickLine) -> tuple[Cell, ...]:
 
 def _totals(job: RunJob) -> str:
     """How many of each unit are picked in all."""
-    sums: Counter[str] = Counter()
+    sums: Counter[Unit] = Counter()
     for line in job.run.lines:
-        sums[job.unit(line.kit, line.pick)] += line.quantity
-    parts = [job.say("run.total_of", unit=unit, total=total) for unit, total in sorted(sums.items())]
-    return job.say("list.joiner").join(parts)
+        sums[unit_of(line.pick)] += line.quantity
+    parts = sorted((unit.word(job.say), unit.counted(job.say, total)) for unit, total in sums.items())
+    return job.say("list.joiner").join(counted for _, counted in parts)
 
 
 def _boxes(job: RunJob) -> str:
@@ -106,12 +107,14 @@ def _watch(job: RunJob) -> Iterator[str]:
     say, run = job.say, job.run
     lots: dict[tuple[str, str], list[PickLine]] = {}
     for line in run.lines:
-        if line.pick.kind == "thread":
+        if line.pick.kind in ("thread", "bundle"):
             lots.setdefault((line.kit, line.pick.item), []).append(line)
     filled = _filled(job)
     for (kit, item), lines in sorted(lots.items()):
-        if len(lines) > 1:
-            shares = [_share(job, line, filled) for line in lines]
+        shares = [_share(job, line, filled) for line in lines]
+        if lines[0].pick.kind == "bundle":
+            yield say("run.watch.bundles", kit=kit, shares=say("list.joiner").join(shares))
+        elif len(lines) > 1:
             yield say("run.watch.lots", kit=kit, item=item, shares=say("list.joiner").join(shares))
     for at, line in enumerate(run.lines, 1):
         if line.quantity >= MANY:

@@ -35,7 +35,8 @@ class Speech:
 
     def functions(self) -> dict[str, Callable[..., str]]:
         """What sentences may call, by name."""
-        names = ("about", "length", "metric", "inches", "count", "spelled", "digits", "day", "money", "sized")
+        names = ("about", "length", "metric", "inches", "count", "noun", "spelled", "digits", "day", "money")
+        names += ("sized",)
         return {name: getattr(self, name) for name in names}
 
     def digits(self, value: float, after: int | None = None) -> str:
@@ -82,9 +83,12 @@ class Speech:
 
         Languages with more than two forms name them: `few=`, `many=`, `two=`, `zero=`.
         """
+        return f"{self.digits(number)} {self.noun(number, one, other, **forms)}"
+
+    def noun(self, number: int, one: str, other: str, **forms: str) -> str:
+        """The noun alone in the form that the language asks for beside a number."""
         category = self.locale.plural_form(number)
-        noun = one if category == "one" else forms.get(category, other)
-        return f"{self.digits(number)} {noun}"
+        return one if category == "one" else forms.get(category, other)
 
     def spelled(self, number: int) -> str:
         """The language's word for a small number; digits for others."""

@@ -54,6 +54,11 @@ class Wording:
         """What stands in this language for a text that the workshop wrote: itself, where nothing does."""
         return self.words.own.get(text.strip(), text) if self.words else text
 
+    def own_plural(self, unit: str, number: int) -> str:
+        """What the workshop says of so many of one of its units: "" where it has not said that."""
+        forms = self.words.plurals.get(unit.strip()) if self.words else None
+        return self.speech.noun(number, self.own(unit), **forms) if forms else ""
+
     def has(self, id: str) -> bool:
         """Whether the catalogue has a sentence of this id."""
         return id in self.sentences

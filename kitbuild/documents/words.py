@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
-from itertools import groupby
 
 import numpy as np
 
 from kitbuild.base.blocks import Block, Caution, Patch, Steps
 from kitbuild.base.units import up
 from kitbuild.documents.job import Job
+from kitbuild.documents.unit_words import Unit
 from kitbuild.pattern.panel import Panel, Stitches
 from kitbuild.production.cautions import Note
 from kitbuild.production.picks import Pick, by_kind
@@ -18,7 +17,6 @@ from kitbuild.production.statutes import STATUTES_SPEAK
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.sizes import Size
 from kitbuild.quantity.thread import Use
-from kitbuild.spec.records import Line
 
 
 def holes_text(job: Job, size: Size) -> str:
@@ -55,11 +53,20 @@ def pick_description(job: Job, pick: Pick) -> str:
     return job.say(f"pick.{pick.kind}", **values)
 
 
-def pick_unit(job: Job, pick: Pick) -> str:
-    """The unit of a pick line: the materials' own word, or the word for its kind."""
-    if isinstance(pick.source, Use) and pick.source.colour.thread.packed == "needlefuls":
-        return job.say("unit.needleful")
-    return job.own(pick.unit) if pick.kind in ("thread", "extra") else job.say(f"unit.{pick.kind}")
+def unit_of(pick: Pick) -> Unit:
+    """The unit of a pick line: the workshop's own for extras and put-ups, else one of its kind."""
+    cut = isinstance(pick.source, Use) and pick.source.colour.thread.packed == "needlefuls"
+    return Unit(pick.unit, own=pick.kind in ("thread", "extra") and not cut)
+
+
+def pick_unit(job: Job, pick: Pick, number: int = 1) -> str:
+    """The unit of a pick line for so many: the materials' own word, or the word for its kind."""
+    return unit_of(pick).word(job.say, number)
+
+
+def pick_counted(job: Job, pick: Pick, number: int) -> str:
+    """So many units of a pick line, in words."""
+    return unit_of(pick).counted(job.say, number)
 
 
 def contents(job: Job) -> Steps:
@@ -67,8 +74,7 @@ def contents(job: Job) -> Steps:
     items = (
         job.say(
             "contents.item",
-            quantity=pick.quantity,
-            unit=pick_unit(job, pick),
+            counted=pick_counted(job, pick, pick.quantity),
             what=pick_description(job, pick),
             colour=job.own(pick.colour.name) if pick.colour else "",
         )
@@ -137,40 +143,6 @@ def note_text(job: Job, note: Note) -> str:
     return note.statutory or job.say(f"caution.{note.id}", **note.values)
 
 
-def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:
-    """The line as a stitcher would say it, from the hand's side on: one end, one repeat, the other."""
-    repeat, line = panel.repeat, panel.piece.pattern.line
-    if line is None or line_kind(panel) in ("four-way", "charted") or not _as_stated(panel, line):
-        return ()
-    near, far, names = repeat.left, repeat.right, ("left", "repeat", "right")
-    if job.left:
-        near, far, names, line = far, near, names[::-1], _from_the_right(line)
-    whole = repeat.count * repeat.columns
-    spans = ((-near, 0), (0, repeat.columns if repeat.count else 0), (whole, whole + far))
-    last = panel.cover.columns + 1
-    return tuple(
-        job.say(
-            f"line.{name}",
-            first=last - (start + near + 1) if job.left else start + near + 1,
-            last=last - (end + near) if job.left else end + near,
-            count=repeat.count,
-            runs=_runs_text(
-                job, line, start, end, begins=start == -near, again=name == "repeat" and repeat.count > 1
-            ),
-        )
-        for name, (start, end) in zip(names, spans, strict=True)
-        if end > start
-    )
-
-
-def _from_the_right(line: Line) -> Line:
-    """The line read from right to left: each group as far above the one before as that was below it."""
-    groups = line.groups[::-1]
-    drops = [line.groups[0].drop, *(group.drop for group in groups[:-1])]
-    turned = tuple(replace(group, drop=-drop) for group, drop in zip(groups, drops, strict=True))
-    return replace(line, groups=turned, drift=-line.drift)
-
-
 def line_kind(panel: Panel) -> str:
     """How the line is spoken of: rows, rings, or by its family where that has a way of its own."""
     family = panel.piece.pattern.family
@@ -188,13 +160,6 @@ def is_sideways(stitches: Stitches) -> bool:
     return bool((stitches.x1 != stitches.x2).any())
 
 
-def _as_stated(panel: Panel, line: Line) -> bool:
-    """Whether the repeat that was found is the line's own, and the ends are those that were stated."""
-    pattern, repeat = panel.piece.pattern, panel.repeat
-    wide = sum(group.stitches for group in line.groups)
-    return repeat.columns == wide and repeat.left == pattern.left
-
-
 def line_count(panel: Panel) -> int:
     """How many lines a ring pattern has; 1 for all others."""
     if panel.counted != "rings":
@@ -206,42 +171,3 @@ def lines_together(panel: Panel) -> bool:
     """Whether all lines are laid before anything is filled in between them."""
     laid = np.unique(panel.stitches.course[panel.stitches.row == 0])
     return not len(laid) or int(laid.max()) == len(laid) - 1
-
-
-def line_text(job: Job, line: Line | None) -> str:
-    """One repeat of the line, group by group; a dash for charted work."""
-    if line is None:
-        return job.say("line.none")
-    return _runs_text(job, line, 0, sum(group.stitches for group in line.groups), begins=True, again=True)
-
-
-def _runs_text(job: Job, line: Line, start: int, end: int, *, begins: bool, again: bool) -> str:
-    """Columns `start` to `end` (counted from a repeat's first, from 0) in runs of like groups.
-
-    Where the work `begins` here, the first group stands by itself; else it is told from the one before.
-    `again` says that a further repeat follows, whose first group has then to be told.
-    """
-    groups = _groups_between(line, start, end)
-    words = [job.say("line.first", stitches=groups[0][0])] if begins else []
-    later = groupby(groups[1:] if begins else groups)
-    words += [_run(job, stitches, drop, len(list(same))) for (stitches, drop), same in later]
-    if begins and again:
-        drop = line.groups[0].drop
-        words.append(job.say("line.again", drop=abs(drop), way=_way(drop)))
-    return job.say("list.joiner").join(words)
-
-
-def _groups_between(line: Line, start: int, end: int) -> list[tuple[int, int]]:
-    """Stitches and drop of each group, or part of one, in a stretch of columns."""
-    place = [at for at, group in enumerate(line.groups) for _ in range(group.stitches)]
-    wide = len(place)
-    keys = [(column // wide, place[column % wide]) for column in range(start, end)]
-    return [(len(list(same)), line.groups[at].drop) for (_, at), same in groupby(keys)]
-
-
-def _run(job: Job, stitches: int, drop: int, groups: int) -> str:
-    return job.say("line.run", groups=groups, stitches=stitches, drop=abs(drop), way=_way(drop))
-
-
-def _way(drop: int) -> str:
-    return "down" if drop > 0 else "up" if drop < 0 else "level"

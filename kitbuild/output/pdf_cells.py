@@ -98,6 +98,7 @@ class Cells(Piece):
         heads = [row for row in first if row.header]
         tail = Cells(self.tree, [*heads, *rest], self.widths, replace(self.look, before=0.0))
         head.again, tail.again = self.again, True
+        head.air = tail.air = self.air
         return [head, tail]
 
     def _inner(self, width: float) -> list[float]:

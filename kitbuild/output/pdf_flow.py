@@ -20,11 +20,23 @@ Content = list["Piece"]
 
 
 class Piece(Flowable):
-    """A flowable that can be torn."""
+    """A flowable that can be torn; `air` is the share of its wish for space that it gets below it."""
+
+    air = 1.0
+    heads = False
+    """heads: what it says is the heading of what follows."""
 
     def tear(self, width: float, height: float) -> Content:
         """Parts of which the first fits; nothing when that cannot be."""
         return self.split(width, height)
+
+    def loosened(self, _width: float, _height: float) -> Content:
+        """Parts of what is bound to something that may stand on the next page; nothing when nothing is."""
+        return []
+
+    def breathe(self, air: float) -> None:
+        """Take this share of the usual space between pieces."""
+        self.air = air
 
     def figures(self) -> list[str]:
         """The figures within, for the message when they do not fit."""
@@ -49,8 +61,10 @@ class Tagged(Piece):
     def split(self, width: float, height: float) -> Content:
         """Each part belongs to the same element."""
         self.measured = None
-        parts = self.inner.split(width, height)
-        return [Tagged(part, self.element) for part in parts] if len(parts) > 1 else []
+        parts = [Tagged(part, self.element) for part in self.inner.split(width, height)]
+        for part in parts:
+            part.air = self.air
+        return parts if len(parts) > 1 else []
 
     def drawOn(self, canvas: Canvas, x: float, y: float, _sW: float = 0) -> None:
         """Draw at (x, y), the lower left corner, in the page's coordinates."""
@@ -78,9 +92,9 @@ def tagged(inner: Flowable, element: Element) -> Tagged:
     return Tagged(inner, element)
 
 
-def gap(above: Flowable | None, below: Flowable) -> float:
-    """The space between two neighbours: the larger of their wishes; none at the top."""
-    return max(above.getSpaceAfter(), below.getSpaceBefore()) if above else 0.0
+def gap(above: Piece | None, below: Piece) -> float:
+    """The space between two neighbours: the larger of their wishes, as air allows; none at the top."""
+    return above.air * max(above.getSpaceAfter(), below.getSpaceBefore()) if above else 0.0
 
 
 def stack_height(content: Sequence[Piece], width: float) -> float:
@@ -116,16 +130,25 @@ def split_stack(content: Content, width: float, height: float) -> tuple[Content,
 
 
 class Kept(Piece):
-    """Pieces that stay together: a heading with the start of what follows, a figure with its caption."""
+    """Pieces that stay together: a heading with the start of what follows, a figure with its caption.
 
-    def __init__(self, content: Content) -> None:
+    What is not `firm` is words that lead to a drawing, which may stand on the next page where that fills one.
+    """
+
+    def __init__(self, content: Content, *, firm: bool = True) -> None:
         super().__init__()
-        self.content = content
+        self.content, self.firm = content, firm
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
         """Width given, height of the stack."""
         self.width, self.height = width, stack_height(self.content, width)
         return self.width, self.height
+
+    def breathe(self, air: float) -> None:
+        """All of its pieces do."""
+        self.air = air
+        for piece in self.content:
+            piece.breathe(air)
 
     def split(self, width: float, height: float) -> Content:
         """Only the last piece splits."""
@@ -135,15 +158,37 @@ class Kept(Piece):
         """The last piece is torn; when that fails, the bond."""
         return self._part(width, height, self.content[-1].tear) or self._loosen(width, height)
 
+    def loosened(self, width: float, height: float) -> Content:
+        """The words, where they fit, and the drawing; never a heading alone."""
+        if self.firm:
+            return []
+        leads = self.content[:-1]
+        if stack_height(leads, width) > height or leads[-1].heads:
+            return []
+        return [self._alike(leads), self.content[-1]]
+
+    @property
+    def heads(self) -> bool:
+        """Whether it ends in a heading."""
+        return self.content[-1].heads
+
     def _part(self, width: float, height: float, cut: Callable[[float, float], Content]) -> Content:
         leads, last = self.content[:-1], self.content[-1]
         room = height - stack_height(leads, width) - gap(leads[-1], last)
         parts = cut(width, room) if room > 0 else []
-        return [Kept([*leads, parts[0]]), *parts[1:]] if len(parts) > 1 else []
+        return [self._alike([*leads, parts[0]]), *parts[1:]] if len(parts) > 1 else []
 
     def _loosen(self, width: float, height: float) -> Content:
         parts = split_stack(self.content, width, height)
-        return [Kept(parts[0]) if len(parts[0]) > 1 else parts[0][0], *parts[1]] if parts else []
+        return [self._alike(parts[0]), *parts[1]] if parts else []
+
+    def _alike(self, content: Content) -> Piece:
+        """Some of its pieces, bound as they were."""
+        if len(content) == 1:
+            return content[0]
+        kept = Kept(content, firm=self.firm)
+        kept.air = self.air
+        return kept
 
     def drawOn(self, canvas: Canvas, x: float, y: float, _sW: float = 0) -> None:
         """Draw the stack with its foot at y."""

@@ -11,7 +11,8 @@ from reportlab.pdfgen.canvas import Canvas
 from kitbuild.base.document import Document, DoesNotFit, Sheet
 from kitbuild.output import pdf_ink
 from kitbuild.output.folding import folding_order
-from kitbuild.output.pdf_flow import Content, draw_stack, split_stack
+from kitbuild.output.pdf_breaks import Page, TooHigh, paged
+from kitbuild.output.pdf_flow import Content, draw_stack
 from kitbuild.output.pdf_metadata import describe
 from kitbuild.output.pdf_story import Studio, sections
 from kitbuild.output.pdf_style import FAINT_RULE_RGB, FOOT_RGB, PLAIN, colour, load_fonts, mm
@@ -74,17 +75,12 @@ def _saved(canvas: Canvas, target: BytesIO) -> bytes:
 
 def lay_out(parts: list[Content], sheet: Sheet) -> list[Content]:
     """Each page's flowables; every part starts on a new page, and there is at least one page."""
-    width, height = mm(sheet.frame_width_mm), mm(sheet.frame_height_mm)
-    pages: list[Content] = []
-    for content in parts:
-        while content:
-            cut = split_stack(content, width, height)
-            if cut is None:
-                names = ", ".join(content[0].figures()) or "a block"
-                raise DoesNotFit(f"{names}: too much for {sheet.frame_height_mm} mm of {sheet.name}")
-            page, content = cut
-            pages.append(page)
-    return pages or [[]]
+    page = Page(mm(sheet.frame_width_mm), mm(sheet.frame_height_mm))
+    try:
+        return [each for content in parts for each in paged(content, page)] or [[]]
+    except TooHigh as error:
+        names = ", ".join(error.piece.figures()) or "a block"
+        raise DoesNotFit(f"{names}: too much for {sheet.frame_height_mm} mm of {sheet.name}") from error
 
 
 def _open(target: BytesIO, document: Document) -> Canvas:
@@ -108,7 +104,7 @@ def _draw_page(canvas: Canvas, document: Document, content: Content, left: float
 def draw_foot(canvas: Canvas, sheet: Sheet, text: str, left: float = 0.0, *, large: bool = False) -> None:
     """A thin rule and `text` below it in the foot; a second line, at most, hangs into the margin."""
     left, width = left + mm(sheet.margin_mm), mm(sheet.frame_width_mm)
-    rule = mm(sheet.margin_mm + sheet.foot_mm) - 4
+    rule = mm(sheet.margin_mm + sheet.foot_mm) - (9 if large else 4)
     canvas.saveState()
     canvas.setStrokeColor(colour(FAINT_RULE_RGB))
     canvas.setLineWidth(0.4)

@@ -27,7 +27,7 @@ from kitbuild.output.pdf_figure import Drawing
 from kitbuild.output.pdf_flow import Content, Kept, Tagged, tagged
 from kitbuild.output.pdf_shapes import AlertSign, Furniture, TickSquare
 from kitbuild.output.pdf_stitches import Forms
-from kitbuild.output.pdf_style import BOLD, FAINT_RULE_RGB, RULE_RGB, SHADE_RGB, TICK_MM, mm, style
+from kitbuild.output.pdf_style import BOLD, FAINT_RULE_RGB, RULE_RGB, SHADE_RGB, mm, style, tick_pt
 from kitbuild.output.pdf_table import table
 from kitbuild.output.pdf_tags import Element, Tree
 from kitbuild.output.pdf_text import hanging, lines, shares
@@ -63,6 +63,8 @@ class Studio:
 
 class Title(Tagged):
     """A heading that leaves a bookmark where it is drawn; level 1 and 2 only."""
+
+    heads = True
 
     def __init__(self, studio: Studio, block: Heading, element: Element) -> None:
         super().__init__(lines(block.text, f"h{block.level}", large=studio.large), element)
@@ -101,7 +103,7 @@ def story(studio: Studio, blocks: Iterable[Block], parent: Element) -> Content:
             heads += made
             continue
         if heads and made:
-            made, heads = [Kept([*heads, made[0]]), *made[1:]], []
+            made, heads = [Kept([*heads, made[0]], firm=not isinstance(block, Figure | Grid)), *made[1:]], []
         if isinstance(block, Steps) and drawn:
             heads = [made.pop()]
         content += made
@@ -136,7 +138,9 @@ def _steps(studio: Studio, block: Steps, parent: Element) -> Content:
     look = style("marker", large=studio.large)
     widest = max((stringWidth(text, BOLD, look.fontSize) for text in texts), default=0)
     dot = 1.5 * look.fontSize
-    indent = {"number": max(widest + 8, 20), "tick": mm(TICK_MM) + 9, "dot": dot}[block.marker]
+    indent = {"number": max(widest + 8, 20), "tick": tick_pt(large=studio.large) + 9, "dot": dot}[
+        block.marker
+    ]
     content: Content = []
     for text, item in zip(texts, block.items, strict=True):
         entry = element.add("LI")
@@ -152,7 +156,7 @@ def _steps(studio: Studio, block: Steps, parent: Element) -> Content:
 def _marker(studio: Studio, block: Steps, text: str) -> Flowable:
     """A box to tick, a number or a dot, as high as a line of text."""
     if block.marker == "tick":
-        return TickSquare(mm(TICK_MM), style("step", large=studio.large).leading)
+        return TickSquare(tick_pt(large=studio.large), style("step", large=studio.large).leading)
     return lines(text, "marker", large=studio.large)
 
 

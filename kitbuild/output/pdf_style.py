@@ -25,6 +25,8 @@ FAINT_RULE_RGB: Final[Rgb] = (150, 150, 150)
 SHADE_RGB: Final[Rgb] = (243, 243, 240)
 FOOT_RGB: Final[Rgb] = (70, 70, 70)
 TICK_MM: Final = 4.0
+LARGE_TICK_MM: Final = 6.5
+"""A box to tick: as high as the capitals beside it, and larger than a pen's tick."""
 
 _FOLDER: Final = Path(__file__).parent.parent / "fonts"
 _ALIGNMENTS: Final = {"l": TA_LEFT, "r": TA_RIGHT, "c": TA_CENTER}
@@ -89,6 +91,11 @@ def style(
         spaceAfter=after, alignment=_ALIGNMENTS[align], textColor=colour(rgb), splitLongWords=1,
         allowWidows=0, allowOrphans=0,
     )  # fmt: skip
+
+
+def tick_pt(*, large: bool) -> float:
+    """The side of a box to tick."""
+    return mm(LARGE_TICK_MM if large else TICK_MM)
 
 
 @cache

@@ -11,7 +11,7 @@ from kitbuild.base.blocks import Cell, Patch, Table, TickBox
 from kitbuild.output.pdf_cells import Cells, Look, Row
 from kitbuild.output.pdf_flow import Content, Kept, Tagged, tagged
 from kitbuild.output.pdf_shapes import Swatch, TickSquare
-from kitbuild.output.pdf_style import SHADE_RGB, TABLE_RULE_RGB, TICK_MM, mm, style
+from kitbuild.output.pdf_style import SHADE_RGB, TABLE_RULE_RGB, style, tick_pt
 from kitbuild.output.pdf_tags import Element, Tree
 from kitbuild.output.pdf_text import hanging, lines, longest_word, roomy
 
@@ -61,13 +61,13 @@ def _name(block: Table, column: int) -> str:
 def _least_width(cell: Cell, name: str, large: bool) -> float:
     if isinstance(cell, str):
         return longest_word(cell, name, large)
-    drawn = _drawing_width(cell, name, large) + 6 if cell.text else mm(TICK_MM)
+    drawn = _drawing_width(cell, name, large) + 6 if cell.text else tick_pt(large=large)
     return longest_word(cell.text, name, large) + drawn
 
 
 def _drawing_width(cell: Patch | TickBox, name: str, large: bool) -> float:
     leading = style(name, large=large).leading
-    return Swatch(cell.ink, leading).width if isinstance(cell, Patch) else mm(TICK_MM)
+    return Swatch(cell.ink, leading).width if isinstance(cell, Patch) else tick_pt(large=large)
 
 
 def _header(block: Table, element: Element, large: bool) -> Row:
@@ -95,7 +95,7 @@ def _cell(tree: Tree, cell: Cell, name: str, align: str, element: Element, large
             swatch = Swatch(cell.ink, leading, _PLACES[align])
             return _drawn(tree, swatch, words, element)
         case TickBox():
-            square = TickSquare(mm(TICK_MM), leading, _PLACES[align])
+            square = TickSquare(tick_pt(large=large), leading, _PLACES[align])
             return _drawn(tree, square, words, element)
         case _:
             return [tagged(words, element)] if words else []

@@ -7,15 +7,14 @@ planned, the oldest first, so that boxes with the same lots stand together and a
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
 
 from kitbuild.base.units import round_half_up
-from kitbuild.production.picks import Pick
-from kitbuild.production.run_records import PickLine, Run, in_stock_units
+from kitbuild.production.run_records import Boxed, Bundles, PickLine, Run, in_stock_units
+from kitbuild.production.stock import BUNDLE
 from kitbuild.quantity.thread import Use
-from kitbuild.spec.records import Kit
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +87,13 @@ class Packing:
     kits: tuple[PackedKit, ...]
     lines: tuple[PackedLine, ...]
     orders: tuple[PackedOrder, ...]
+    bundles: Bundles = field(default_factory=dict)
+
+    def lot(self, line: PackedLine, colour: str) -> str:
+        """The lot of a colour that a line of thread or of bundles puts into a box."""
+        if line.kind == BUNDLE:
+            return self.bundles[line.item, line.lot or ""][colour]
+        return line.lot or ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +115,7 @@ def box_number(run: str, kit: str, number: int) -> str:
 
 def packing(run: Run) -> Packing:
     """What a planned run packs."""
-    kits = tuple(_kit(run.boxed[code].kit, run.boxed[code].picks) for code in run.kits)
+    kits = tuple(packed_kit(run.boxed[code]) for code in run.kits)
     oldest = sorted(run.lines, key=lambda line: (line.lot.received, line.lot.lot) if line.lot else ("", ""))
     turns = {id(line): turn for turn, line in enumerate(oldest)}
     lines = tuple(_line(number, line, turns[id(line)]) for number, line in enumerate(run.lines, 1))
@@ -124,11 +130,14 @@ def packing(run: Run) -> Packing:
         )
         for each in run.served
     )
-    return Packing(run.name, kits, lines, orders)
+    taken = {(line.item, line.lot or "") for line in lines if line.kind == BUNDLE}
+    return Packing(run.name, kits, lines, orders, {key: dict(run.bundles[key]) for key in sorted(taken)})
 
 
-def _kit(kit: Kit, picks: Iterable[Pick]) -> PackedKit:
-    colours = [_colour(pick.source) for pick in picks if isinstance(pick.source, Use)]
+def packed_kit(boxed: Boxed) -> PackedKit:
+    """A kit as it is packed, its colours in the palette's order."""
+    kit = boxed.kit
+    colours = [_colour(pick.source) for pick in boxed.picks if isinstance(pick.source, Use)]
     colours.sort(key=lambda each: kit.colour_index(each.colour))
     return PackedKit(kit.code, kit.edition, kit.title, tuple(colours))
 
@@ -173,7 +182,7 @@ def boxes_of(packed: Packing) -> tuple[Boxes, ...]:
 
 def _of_kit(packed: Packing, kit: PackedKit) -> Iterator[Boxes]:
     orders = [(each.order, each.boxes) for each in packed.orders if each.kit == kit.kit and each.boxes]
-    lots = {each.colour: _lots(packed.lines, kit.kit, each.colour) for each in kit.colours}
+    lots = {each.colour: _lots(packed, kit.kit, each.colour) for each in kit.colours}
     ends = {0, *(end for sequence in (orders, *lots.values()) for end in _ends(sequence))}
     last = sum(many for _, many in orders)
     for before, end in pairwise(sorted(end for end in ends if end <= last)):
@@ -181,15 +190,16 @@ def _of_kit(packed: Packing, kit: PackedKit) -> Iterator[Boxes]:
         yield Boxes(kit.kit, kit.edition, _at(orders, before), before + 1, end, chosen)
 
 
-def _lots(lines: Iterable[PackedLine], kit: str, colour: str) -> list[tuple[str, int]]:
-    """The lots of one colour with the boxes of each, the oldest first."""
-    return [(line.lot or "", line.boxes) for line in _aged(lines, kit, colour)]
+def _lots(packed: Packing, kit: str, colour: str) -> list[tuple[str, int]]:
+    """The lots of one colour with the boxes of each, as they are packed."""
+    return [(packed.lot(line, colour), line.boxes) for line in _aged(packed.lines, kit, colour)]
 
 
 def _aged(lines: Iterable[PackedLine], kit: str, colour: str) -> list[PackedLine]:
-    """The lines of a kit's colour as they fill its boxes."""
-    mine = [line for line in lines if line.kit == kit and line.colour == colour and line.boxes]
-    return sorted(mine, key=lambda line: line.turn)
+    """The lines of a kit's colour as they fill its boxes: bundles made ahead first."""
+    mine = [line for line in lines if line.kit == kit and line.boxes]
+    mine = [line for line in mine if line.colour == colour or line.kind == BUNDLE]
+    return sorted(mine, key=lambda line: (line.kind != BUNDLE, line.turn))
 
 
 def _ends(sequence: Sequence[tuple[str, int]]) -> Iterator[int]:
@@ -203,7 +213,7 @@ def _at(sequence: Sequence[tuple[str, int]], box: int) -> str:
 
 
 def spans(packed: Packing) -> dict[int, tuple[int, int]]:
-    """The first and the last box that each line of thread fills, by the line's number."""
+    """The first and the last box that each line of thread or bundles fills, by the line's number."""
     found = {}
     for kit in packed.kits:
         for colour in kit.colours:

@@ -17,12 +17,13 @@ from kitbuild.base.problem import Place, Problem
 from kitbuild.production.cells import Row, Wrong, read_cells, whole, wrong
 from kitbuild.production.cost import whole as whole_units
 from kitbuild.production.packing import PackedLine, PackedOrder, Packing, served
-from kitbuild.production.stock import Lot
+from kitbuild.production.stock import BUNDLE, Lot
 from kitbuild.spec.words import shown, suggestion
 
 COLUMNS: Final = ("line", "item", "lot", "run", "kit", "picked")
 CODE: Final = "KB630"
 _STOCKED: Final = ("thread", "needle", "extra")
+"""What may come from another lot than the one that was planned."""
 Key = tuple[str, str]
 
 
@@ -165,7 +166,8 @@ def outturn(packed: Packing, planned: Mapping[Key, int], rows: Sequence[PickedRo
     parts = [_Part(line) for line in packed.lines if line.number not in named]
     parts += [_Part(replace(each.line, lot=each.lot), each) for each in rows]
     boxes = _boxes(packed, parts)
-    left = {_group(part.line): boxes[part.line.kit] * part.line.per_kit for part in parts}
+    ready = _ready(parts, boxes)
+    left = {_group(part.line): _boxes_for(part.line, boxes, ready) * part.line.per_kit for part in parts}
     lines, over = [], []
     for part in sorted(parts, key=lambda part: part.line.turn):
         group = _group(part.line)
@@ -187,9 +189,29 @@ def _boxes(packed: Packing, parts: Iterable[_Part]) -> dict[str, int]:
     fills: Counter[tuple[str, ...]] = Counter()
     for part in parts:
         fills[_group(part.line)] += part.fills
+    ready = _ready(parts, boxes)
     for line in packed.lines:
-        boxes[line.kit] = min(boxes[line.kit], fills[_group(line)] // line.per_kit)
-    return dict(boxes)
+        beside = ready[line.kit] if line.kind == "thread" else 0
+        if line.kind != BUNDLE:
+            boxes[line.kit] = min(boxes[line.kit], fills[_group(line)] // line.per_kit + beside)
+    threads = {line.kit for line in packed.lines if line.kind == "thread"}
+    return {kit: many if kit in threads else min(many, ready[kit]) for kit, many in boxes.items()}
+
+
+def _ready(parts: Iterable[_Part], boxes: Mapping[str, int]) -> Counter[str]:
+    """How many boxes of each kit are filled from bundles made ahead."""
+    ready: Counter[str] = Counter()
+    for part in parts:
+        if part.line.kind == BUNDLE:
+            ready[part.line.kit] += part.fills
+    return Counter({kit: min(many, boxes[kit]) for kit, many in ready.items()})
+
+
+def _boxes_for(line: PackedLine, boxes: Mapping[str, int], ready: Mapping[str, int]) -> int:
+    """How many boxes a line's place is filled in: bundles first, thread in the others."""
+    if line.kind == BUNDLE:
+        return ready[line.kit]
+    return boxes[line.kit] - (ready[line.kit] if line.kind == "thread" else 0)
 
 
 def _group(line: PackedLine) -> tuple[str, ...]:

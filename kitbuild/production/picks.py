@@ -12,7 +12,7 @@ from kitbuild.quantity.amounts import Amounts, PieceAmounts
 from kitbuild.quantity.thread import Use
 from kitbuild.spec.records import Colour, Kit, PackedExtra, PackedNeedle
 
-Kind = Literal["canvas", "thread", "needle", "extra", "booklet", "sheet"]
+Kind = Literal["canvas", "thread", "needle", "extra", "booklet", "sheet", "bundle"]
 _KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
 
 
@@ -20,7 +20,8 @@ _KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
 class Pick:
     """One line of the pick list: `quantity` of `item` for one box, from `bin`.
 
-    `item` is the materials key; printed matter is `CODE-booklet` and `CODE-sheet`. `unit` is the word of the
+    `item` is the materials key; printed matter is `CODE-booklet` and `CODE-sheet`, thread made ahead
+    `CODE-bundle`. `unit` is the word of the
     materials for extras and put-ups; for the other kinds the kind itself says it. `cost` is for the whole
     quantity in minor units. `source` is the record that the line comes from.
     """

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import groupby
+from types import MappingProxyType
 
 from kitbuild.base.units import up
 from kitbuild.production.cost import whole
@@ -26,16 +27,19 @@ from kitbuild.production.run_cuts import (
     shops,
     sources,
 )
-from kitbuild.production.run_records import Balance, Boxed, PickLine, Run, Served, in_stock_units
-from kitbuild.production.stock import PRINTED, Lot, edition_lot
+from kitbuild.production.run_records import Balance, Boxed, Bundles, PickLine, Run, Served, in_stock_units
+from kitbuild.production.stock import BUNDLE, PRINTED, Lot, edition_lot
 
 
 class _Planner:
     """A run being planned: what is left of the stock, and the boxes given to orders so far."""
 
-    def __init__(self, boxed: Mapping[str, Boxed], lots: Sequence[Lot], cut: Cutter) -> None:
+    def __init__(
+        self, boxed: Mapping[str, Boxed], lots: Sequence[Lot], cut: Cutter, bundles: Bundles
+    ) -> None:
         self.boxed, self.cut = boxed, cut
-        self.lots = [lot for lot in lots if _packed_now(lot, boxed)]
+        self.lots = [lot for lot in lots if _packed_now(lot, boxed, bundles)]
+        self.bundle = {code: each.bundle for code, each in boxed.items()}
         self.canvases = {
             blank.piece.canvas.key: blank.piece.canvas for each in boxed.values() for blank in each.blanks
         }
@@ -58,8 +62,12 @@ class _Planner:
         """Serve orders in turn; of `scarce` canvases, orders beyond that number are tried one by one."""
         shelf, served, lines = Shelf(self.lots), [], []
         for at, order in enumerate(orders):
-            box = self.boxed[order.kit]
-            room = {pick.item: _room(shelf, pick) for pick in box.stocked}
+            box, bundle = self.boxed[order.kit], self.bundle[order.kit]
+            ready = min(order.quantity, _room(shelf, bundle))
+            room = {
+                pick.item: _room(shelf, pick) + (ready if pick.kind == "thread" else 0)
+                for pick in box.stocked
+            }
             boxes = min([order.quantity, *room.values()])
             lacks = [item for item, most in room.items() if most < order.quantity]
             for key in sorted({blank.piece.canvas.key for blank in box.blanks} & scarce.keys()):
@@ -67,8 +75,12 @@ class _Planner:
                     most = self._most(key, served, order, boxes)
                     lacks += [key] if most < boxes else []
                     boxes = most
-            served.append(Served(order, boxes, tuple(lacks) if boxes < order.quantity else ()))
-            lines += [line for pick in box.picks for line in _lines(shelf, order.kit, pick, boxes)]
+            ready = min(ready, boxes)
+            served.append(Served(order, boxes, tuple(lacks) if boxes < order.quantity else (), ready))
+            lines += _lines(shelf, order.kit, bundle, ready)
+            for pick in box.picks:
+                many = boxes - ready if pick.kind == "thread" else boxes
+                lines += _lines(shelf, order.kit, pick, many)
         return served, lines
 
     def _surely(self, served: Sequence[Served], scarce: Iterable[str]) -> int:
@@ -148,18 +160,25 @@ class _Planner:
 
 
 def plan_run(
-    name: str, orders: Sequence[Order], boxed: Mapping[str, Boxed], lots: Sequence[Lot], cut: Cutter
+    name: str,
+    orders: Sequence[Order],
+    boxed: Mapping[str, Boxed],
+    lots: Sequence[Lot],
+    cut: Cutter,
+    bundles: Bundles = MappingProxyType({}),
 ) -> Run:
     """The plan of a run; `orders` come by due date, `lots` of each item the oldest first.
 
-    Every kit of the orders is in `boxed`, and each of its blanks fits on a stock of its canvas.
+    Every kit of the orders is in `boxed`, and each of its blanks fits on a stock of its canvas. Of `bundles`
+    made ahead those that are named here are packed, before thread is.
     """
-    planner = _Planner(boxed, lots, cut)
+    planner = _Planner(boxed, lots, cut, bundles)
     served, lines, demands = planner.plan(orders)
     cuts = planner.cuts(demands)
     joined = tuple(sorted(_joined(lines), key=lambda line: (line.bin, line.pick.item, _age(line), line.kit)))
-    balances = _balances(planner, orders, joined)
-    return Run(name, dict(boxed), tuple(served), joined, tuple(cuts), balances, _taken(joined, cuts))
+    balances = _balances(planner, served, joined)
+    taken = _taken(joined, cuts)
+    return Run(name, dict(boxed), tuple(served), joined, tuple(cuts), balances, taken, bundles)
 
 
 def _by_canvas(each: Boxed) -> dict[str, list[tuple[Blank, int]]]:
@@ -204,9 +223,11 @@ def _printed_lines(shelf: Shelf, kit: str, pick: Pick, boxes: int) -> list[PickL
     return lines
 
 
-def _packed_now(lot: Lot, boxed: Mapping[str, Boxed]) -> bool:
-    """Whether a run may pack a lot: of printed matter only that of the kit's edition."""
+def _packed_now(lot: Lot, boxed: Mapping[str, Boxed], bundles: Bundles) -> bool:
+    """Whether a run may pack a lot: printed matter of the kit's edition only, of bundles those named."""
     code, _, kind = lot.item.rpartition("-")
+    if kind == BUNDLE:
+        return (lot.item, lot.lot) in bundles
     return kind not in PRINTED or code not in boxed or lot.lot == edition_lot(boxed[code].kit.edition)
 
 
@@ -247,13 +268,15 @@ def _taken(lines: Iterable[PickLine], cuts: Iterable[CanvasCut]) -> dict[tuple[s
     return {key: whole(amount) for key, amount in sorted(exact.items())}
 
 
-def _balances(planner: _Planner, orders: Sequence[Order], lines: Sequence[PickLine]) -> tuple[Balance, ...]:
-    """Need, picked and lacking of every item."""
-    needs: dict[str, list[tuple[int, Pick]]] = {}
-    for order in orders:
-        for pick in planner.boxed[order.kit].picks:
-            needs.setdefault(pick.item, []).append((order.quantity, pick))
+def _balances(planner: _Planner, served: Sequence[Served], lines: Sequence[PickLine]) -> tuple[Balance, ...]:
+    """Need, picked and lacking of every item; thread in bundles made ahead is picked too."""
+    needs: dict[str, list[tuple[int, int, Pick]]] = {}
     picked: Counter[str] = Counter()
+    for each in served:
+        for pick in planner.boxed[each.order.kit].picks:
+            ready = each.bundles if pick.kind == "thread" else 0
+            needs.setdefault(pick.item, []).append((each.order.quantity, ready, pick))
+            picked[pick.item] += ready * pick.quantity
     for line in lines:
         picked[line.pick.item] += line.quantity
     lots: dict[str, list[Lot]] = {}
@@ -261,19 +284,20 @@ def _balances(planner: _Planner, orders: Sequence[Order], lines: Sequence[PickLi
         lots.setdefault(lot.item, []).append(lot)
     found = []
     for item, asked in sorted(needs.items()):
-        kind = asked[0][1].kind
-        need = sum(boxes * pick.quantity for boxes, pick in asked)
+        kind = asked[0][2].kind
+        need = sum(boxes * pick.quantity for boxes, _, pick in asked)
         found.append(Balance(item, kind, need, picked[item], _lacks(asked, lots.get(item, []))))
     found += [
-        Balance(key, "stock", 0, 0, amount) for key, amount in sorted(planner.canvas_lacking(orders).items())
+        Balance(key, "stock", 0, 0, amount)
+        for key, amount in sorted(planner.canvas_lacking([each.order for each in served]).items())
     ]
     return tuple(found)
 
 
-def _lacks(asked: Sequence[tuple[int, Pick]], lots: Sequence[Lot]) -> int:
-    kind = asked[0][1].kind
+def _lacks(asked: Sequence[tuple[int, int, Pick]], lots: Sequence[Lot]) -> int:
+    kind = asked[0][2].kind
     if kind not in ("thread", "needle", "extra"):
         return 0
-    boxes = [(many, in_stock_units(pick)) for many, pick in asked]
+    boxes = [(many - ready, in_stock_units(pick)) for many, ready, pick in asked]
     short = lacking(boxes, lots, one_lot=kind == "thread")
     return -(-short // 1)  # type: ignore[return-value]

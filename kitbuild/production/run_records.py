@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from kitbuild.production.cost import Cost
@@ -10,9 +11,12 @@ from kitbuild.production.cutting import Blank
 from kitbuild.production.orders import Order
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_cuts import CanvasCut
-from kitbuild.production.stock import Lot
+from kitbuild.production.stock import BUNDLE, Lot
 from kitbuild.quantity.thread import Use
 from kitbuild.spec.records import Kit
+
+Bundles = Mapping[tuple[str, str], Mapping[str, str]]
+"""Bundles of thread made ahead, by item and lot: the thread lot of each colour in them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +34,18 @@ class Boxed:
         """The lines that stock is kept of as they are: not what is cut or printed for the run."""
         return tuple(pick for pick in self.picks if pick.kind in ("thread", "needle", "extra"))
 
+    @property
+    def threads(self) -> tuple[Pick, ...]:
+        """The lines that a bundle made ahead stands for."""
+        return tuple(pick for pick in self.picks if pick.kind == "thread")
+
+    @property
+    def bundle(self) -> Pick:
+        """A bundle of all thread of the box, as one line."""
+        code = self.kit.code
+        cost = sum((pick.cost for pick in self.threads), Fraction(0))
+        return Pick("bundle", "", f"{code}-{BUNDLE}", self.kit.title, 1, BUNDLE, cost, None)
+
 
 def in_stock_units(pick: Pick) -> Fraction | int:
     """What one box takes of its item in units of the stock: needlefuls are parts of a put-up."""
@@ -41,11 +57,15 @@ def in_stock_units(pick: Pick) -> Fraction | int:
 
 @dataclass(frozen=True, slots=True)
 class Served:
-    """An order with the boxes that are planned now, and the items for which the others wait."""
+    """An order with the boxes that are planned now, and the items for which the others wait.
+
+    `bundles` of the boxes get all their thread from a bundle that was made ahead.
+    """
 
     order: Order
     boxes: int
     lacks: tuple[str, ...] = ()
+    bundles: int = 0
 
     @property
     def waits(self) -> int:
@@ -89,7 +109,10 @@ class Balance:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Run:
-    """Everything planned for one run. `taken` is what leaves the stock, by (item, lot), in its units."""
+    """Everything planned for one run. `taken` is what leaves the stock, by (item, lot), in its units.
+
+    `bundles` are those made ahead that the run could take, by (item, lot).
+    """
 
     name: str
     boxed: dict[str, Boxed]
@@ -98,6 +121,7 @@ class Run:
     cuts: tuple[CanvasCut, ...]
     balances: tuple[Balance, ...]
     taken: dict[tuple[str, str], int]
+    bundles: Bundles = field(default_factory=dict)
 
     def boxes(self, kit: str) -> int:
         """How many boxes of a kit are packed."""

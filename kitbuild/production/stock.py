@@ -20,7 +20,8 @@ from kitbuild.spec.records import Canvas, Extra, Kit, Materials, Needle, Stock, 
 from kitbuild.spec.words import shown, suggestion
 
 COLUMNS: Final = ("item", "lot", "bin", "quantity", "received")
-Kind = Literal["thread", "needle", "extra", "sheet", "roll", "offcut", "printed"]
+Kind = Literal["thread", "needle", "extra", "sheet", "roll", "offcut", "printed", "bundle"]
+BUNDLE: Final = "bundle"
 PRINTED: Final = ("booklet", "sheet")
 _EDITION: Final = re.compile(r"edition ([1-9][0-9]{0,5})( .+)?", re.IGNORECASE)
 
@@ -56,6 +57,7 @@ def _printed(kits: Iterable[Kit]) -> Iterator[Item]:
     for kit in kits:
         for kind in PRINTED:
             yield Item(f"{kit.code}-{kind}", "printed", kit.house.printed_bin, kit)
+        yield Item(f"{kit.code}-{BUNDLE}", "bundle", "", kit)
 
 
 def edition_lot(edition: int) -> str:
@@ -79,7 +81,11 @@ class Stale:
 
 def editions(known: Mapping[str, Item]) -> dict[str, int]:
     """Of all printed matter the edition that is packed now."""
-    return {key: item.source.edition for key, item in known.items() if isinstance(item.source, Kit)}
+    return {
+        key: item.source.edition
+        for key, item in known.items()
+        if item.kind == "printed" and isinstance(item.source, Kit)
+    }
 
 
 def stale(lots: Iterable[Lot], now: Mapping[str, int]) -> tuple[Stale, ...]:

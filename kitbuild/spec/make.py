@@ -91,8 +91,8 @@ def label_stock(data: Mapping[str, Any]) -> LabelStock:
 
 def _words(file: Checked) -> Words:
     data = file.data
-    sentences, own = (MappingProxyType(data[name]) for name in ("sentences", "own"))
-    return Words(data["language"], sentences, own, file.at)
+    sentences, own, plurals = (MappingProxyType(data[name]) for name in ("sentences", "own", "plurals"))
+    return Words(data["language"], sentences, own, plurals, file.at)
 
 
 def _thread_rules(data: Mapping[str, Any]) -> ThreadRules:

@@ -86,6 +86,7 @@ def kit_records(
             trials=trials.get(one.code, ()),
             toy=data.get("toy"),
             untested=data.get("untested", ""),
+            tariff_code=data.get("tariff_code", ""),
             box=house.boxes[data["box"]] if "box" in data else None,
             prices_minor=own_prices(one.data, house.currency),
             licence=licence_record(data, file.at, house.currency),

@@ -214,12 +214,14 @@ class ThreadRules:
 class Words:
     """The workshop's own words in a language: `sentences` by their ids, said otherwise than the catalogue's.
 
-    `own` leads from texts of its other files to what stands for them in this language.
+    `own` leads from texts of its other files to what stands for them in this language, `plurals` from their
+    words for units to what is said of more than one, by plural category (CLDR).
     """
 
     language: str
     sentences: Mapping[str, str]
     own: Mapping[str, str]
+    plurals: Mapping[str, Mapping[str, str]]
     at: At = field(repr=False, compare=False)
 
 
@@ -501,7 +503,8 @@ class Kit:
     and wants. `house` is the workshop with the kit's own handling of thread, where it states any. `joins` are
     the edges that its pieces are sewn together at, `trials` its test stitches. `untested` is the reason
     to release it without one, "" where none is stated. `prices_minor` are its own prices by channel, `box` is
-    what it is packed into, where that is said.
+    what it is packed into, where that is said. `tariff_code` is the
+    number under which customs know it, as its maker found it.
     """
 
     code: str
@@ -528,6 +531,7 @@ class Kit:
     box: BoxType | None = None
     prices_minor: Mapping[str, int] = field(default_factory=dict)
     licence: Licence | None = None
+    tariff_code: str = ""
 
     def accepted_at(self, code: str) -> Place:
         """Where a warning code is accepted: in the colourway, or in its file."""

@@ -34,6 +34,7 @@ LISTS = (
     "prices",
     "wording",
     "documents",
+    "shop-facts",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
 EDITIONS = ("", ".left", ".large", ".left.large", ".mono")
@@ -47,6 +48,7 @@ VARIANTS += [f"{language}{paper}.imposed" for language in ("", ".fr", ".de") for
 FILES = frozenset(
     [f"{name}{paper}.pdf" for name in PDFS for paper in ("", ".letter")]
     + [f"{name}.html" for name in FOR_CUSTOMERS]
+    + ["shop-facts.html"]
     + [f"{name}.csv" for name in LISTS]
     + ["finished.svg", "finished.png", "made-up.svg", "made-up.png", "manifest.json"]
 )
@@ -54,6 +56,7 @@ FILES = frozenset(
 
 ALL_FILES = (
     FILES
+    | {"shop-facts.fr.html", "shop-facts.de.html"}
     | {f"{name}{variant}.pdf" for name in FOR_CUSTOMERS for variant in VARIANTS}
     | {
         f"{name}{language}{hand}.html"

@@ -151,6 +151,7 @@ def test_a_new_range_builds_as_it_is(tmp_path: Path) -> None:
     assert {path.name for path in (shop / "kits").iterdir()} == {
         "workshop.yaml",
         "materials.yaml",
+        "wording.yaml",
         "first.yaml",
     }
     for path in (shop / "kits").iterdir():

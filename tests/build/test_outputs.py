@@ -57,6 +57,7 @@ HEADERS |= {
     ),
     "wording.csv": "document,language,kind,text",
     "documents.csv": "file,document,language,sheet,shows",
+    "shop-facts.csv": "language,field,label,text",
 }
 HEADERS["work-order-left.csv"] = HEADERS["work-order.csv"]
 
@@ -112,7 +113,8 @@ def test_the_manifest_tells_inputs_and_digests(built: Path, code: str) -> None:
     assert (manifest["code"], manifest["edition"], manifest["warnings"]) == (code, 1, [])
     assert set(manifest["outputs"]) == files_of(code) - {"manifest.json"}
     names = {
-        f"kits/{name}.yaml" for name in (kit_file(code), "materials", "workshop", "wording-de", "wording-fr")
+        f"kits/{name}.yaml"
+        for name in (kit_file(code), "materials", "workshop", "wording-de", "wording-en", "wording-fr")
     }
     names |= {"kitbuild/program", "kitbuild/schemas"}
     names |= {"ROWAN": {"kits/rowan-berry.csv"}, "WHIN": {"kits/whin-coaster-test.yaml"}}.get(code, set())

@@ -47,7 +47,7 @@ PRINTED = (
     "proof.pdf",
     "test-sheet.pdf",
 )
-SHOWN = ("chart-booklet.html", "instructions.html")
+SHOWN = ("chart-booklet.html", "instructions.html", "shop-facts.html")
 PICTURES = tuple(
     (f"{name}.{kind}", start)
     for name in ("finished", "made-up")

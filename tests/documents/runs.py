@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
+from types import MappingProxyType
 
 from kitbuild.base.document import SHEETS, Document
 from kitbuild.batch import documents_of
 from kitbuild.build import amounts_of
+from kitbuild.documents.bundle_sheets import MakingJob, cards, making_list
 from kitbuild.documents.job import Job, Judgement
 from kitbuild.documents.print_order import Print, PrintJob, print_order
 from kitbuild.documents.run_job import RunJob
 from kitbuild.documents.spare_slip import Slip, spare_slip
 from kitbuild.documents.wording import Wording, wording
+from kitbuild.production.bundles import plan_making, usable
 from kitbuild.production.buying import buys
 from kitbuild.production.cautions import notes
 from kitbuild.production.cut_plan import cut
@@ -22,6 +25,7 @@ from kitbuild.production.orders import Order
 from kitbuild.production.packing import packing
 from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs
+from kitbuild.production.run_records import Bundles
 from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot, oldest_first
 from kitbuild.quantity.amounts import Amounts
@@ -35,9 +39,11 @@ def amounts(code: str) -> Amounts:
     return amounts_of(kits()[code])[0]
 
 
-def job_of(orders: Sequence[Order], lots: Sequence[Lot], say: Wording) -> RunJob:
+def job_of(
+    orders: Sequence[Order], lots: Sequence[Lot], say: Wording, bundles: Bundles = MappingProxyType({})
+) -> RunJob:
     """A run of these orders; bark wool is sold by the ten, by a supplier with a minimum."""
-    run = plan_run("w41", orders, boxed(), oldest_first(list(lots)), cut)
+    run = plan_run("w41", orders, boxed(), oldest_first(list(lots)), cut, bundles)
     jobs = {code: kit_job(code, say) for code in sorted({each.kit for each in orders})}
     items = dict(known())
     bark = items["wool-0123"]
@@ -78,8 +84,21 @@ def every_run_in(say: Wording) -> Iterator[tuple[Document, ...]]:
     ]
     yield documents_of(job_of([order("1", "WHIN", 60), order("2", "HEATH", 1)], few, say), kit)
     yield documents_of(job_of([order("1", "FERN", 1)], plenty(), say), kit)
+    yield documents_of(_with_bundles(say), kit)
+    for wanted in (2, 99):
+        making = plan_making("m1", boxed()["WHIN"], wanted, few)
+        job = MakingJob(making, kit_job("WHIN", say))
+        yield making_list(job), cards(job)
     yield tuple(spare_slip(each) for each in slips(say))
     yield tuple(print_order(each) for each in print_orders(say))
+
+
+def _with_bundles(say: Wording) -> RunJob:
+    """A run of which one box is packed from a bundle made ahead."""
+    making = plan_making("m1", boxed()["WHIN"], 1, plenty())
+    lots = [*plenty(), *(Lot(each.item, each.lot, "S-01", many, "2026-08-01") for each, many in making.lots)]
+    made = usable([each for each, _ in making.lots], boxed())
+    return job_of([order("1", "WHIN", 2)], lots, say, made)
 
 
 def print_orders(say: Wording) -> Iterator[PrintJob]:

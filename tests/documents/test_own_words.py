@@ -30,7 +30,10 @@ def whin(tmp_path: Path) -> Write:
 
     def read(words: str) -> tuple[Kit, tuple]:
         folder = copy_kits(tmp_path)
-        (folder / "words.yaml").write_text(f"kind: wording\nlanguage: en\n{words}", encoding="utf-8")
+        plurals = (folder / "wording-en.yaml").read_text(encoding="utf-8").partition("plurals:")[2]
+        (folder / "wording-en.yaml").unlink()
+        text = words if "plurals:" in words else f"{words}plurals:{plurals}"
+        (folder / "words.yaml").write_text(f"kind: wording\nlanguage: en\n{text}", encoding="utf-8")
         found, problems = read_range(folder)
         assert found is not None, problems
         return next(kit for kit in found.kits if kit.code == "WHIN"), problems
@@ -125,6 +128,7 @@ def test_all_faults_of_the_words_are_told_at_once(whin: Write) -> None:
 
 def test_a_claim_in_the_words_is_refused(tmp_path: Path) -> None:
     folder = copy_kits(tmp_path)
+    (folder / "wording-en.yaml").unlink()
     words = 'kind: wording\nlanguage: en\nsentences: {care.plastic: "The wool is non-toxic."}\n'
     (folder / "words.yaml").write_text(words, encoding="utf-8")
     found, problems = read_range(folder)
@@ -153,3 +157,12 @@ def test_an_unknown_language_is_told_at_its_place() -> None:
     (line,) = problems_of(kit)
     assert "KB703 no catalogue for language xx" in line
     assert line.startswith("kits/workshop.yaml:")
+
+
+@pytest.mark.parametrize(
+    ("plurals", "told"), [("{}", "2 × skein: "), ("{skein: {other: skeins}}", "2 skeins: ")]
+)
+def test_the_workshop_says_more_than_one_of_its_units(whin: Write, plurals: str, told: str) -> None:
+    each = said(make(whin(f"plurals: {plurals}\n")[0]))
+    assert any(text.startswith(told) for text in each)
+    assert any(text.startswith("2 needles: ") for text in each)

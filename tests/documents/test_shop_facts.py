@@ -1,0 +1,49 @@
+"""The facts for a shop are the kit's own: every figure is one of the open data, in every language."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.documents.demo import CODES, made
+
+
+def rows(code: str, name: str) -> list[dict[str, str]]:
+    listing = next(each for each in made(code).listings if each.name == name)
+    values = [[str(value) for value in column.values] for column in listing.columns]
+    names = [column.name for column in listing.columns]
+    return [dict(zip(names, row, strict=True)) for row in zip(*values, strict=True)]
+
+
+def facts(code: str, language: str) -> dict[str, str]:
+    return {row["field"]: row["text"] for row in rows(code, "shop-facts.csv") if row["language"] == language}
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_sums_are_those_of_the_open_data(code: str) -> None:
+    told, kit = facts(code, "en"), {row["fact"]: row["value"] for row in rows(code, "kit.csv")}
+    cost = {row["what"]: row["amount"] for row in rows(code, "cost.csv")}
+    assert told["price"] == f"{cost['price']} EUR"
+    assert told["cost"] == f"{cost['total']} EUR"
+    net = round(float(cost["price"]) - float(cost.get("tax", 0)), 2)
+    assert told["net"] == f"{net:.2f} EUR"
+    assert told["code"] == f"{code}, edition {kit['edition']}"
+    weight = kit.get("packed_weight_g", "")
+    assert bool(weight) == ("weight" in told)
+    if weight:
+        assert float(told["weight"].removesuffix("\u00a0g")) == pytest.approx(float(weight), abs=0.051)
+    packed = rows(code, "pick-list.csv")
+    assert len(told["contents"].splitlines()) == len(packed)
+    assert len(told["sizes"].splitlines()) == len(rows(code, "pieces.csv"))
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_every_language_has_the_same_fields(code: str) -> None:
+    fields = {language: list(facts(code, language)) for language in ("en", "fr", "de")}
+    assert fields["en"] == fields["fr"] == fields["de"]
+    assert {"name", "sizes", "contents", "hours", "age", "fibre", "cautions", "maker"} <= set(fields["en"])
+
+
+def test_what_was_not_said_has_no_field() -> None:
+    assert facts("WHIN", "en")["tariff_code"] == "6308.00"
+    assert "tariff_code" not in facts("FERN", "en")
+    assert facts("HEATH", "en")["credit"].startswith("Design: ")
