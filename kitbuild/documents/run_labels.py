@@ -101,9 +101,9 @@ def box_label(job: RunJob, code: str, stock: LabelStock, number: int) -> Label:
         (0.07, say("run.labels.batch", code=code, edition=kit.edition, run=job.run.name), 8.0, False),
         *credit,
         (0.08, say("run.labels.box", box=name), 9.0, True),
-        (0.28 if credit else 0.36, say("run.labels.contents", contents=_contents(one)), 7.5, False),
-        (0.13, _origin(job, one), 7.5, False),
-        (0.20, say("list.comma").join((job.house.name, *job.house.address, job.house.contact)), 7.5, False),
+        (0.35 if credit else 0.43, say("run.labels.contents", contents=_contents(one)), 7.5, False),
+        (0.10, _origin(job, one), 7.5, False),
+        (0.16, say("list.comma").join((job.house.name, *job.house.address, job.house.contact)), 7.5, False),
     )
     top = PAD_MM
     for share, text, size, bold in parts:

@@ -131,6 +131,6 @@ def test_work_that_lies_sideways_throughout_is_told_sideways() -> None:
     booklet, sheet = make(kit, warnings).documents[:2]
     told = [item for block in sheet.blocks if isinstance(block, Steps) for item in block.items]
     assert sum("4 bars to the right, 5 holes" in item for item in told) == 1
-    assert sum(item.startswith("In sideways stitches read left") for item in told) == 1
+    assert sum(item.startswith("In sideways stitches read left") for item in told) == 2
     assert sum("on this canvas run the thread under about 20 stitches" in item for item in told) == 1
     assert any(figure.alt.startswith("Chart of the line alone of the Band") for figure in figures(booklet))
