@@ -33,12 +33,12 @@ def edition_listings(
     pictures: Mapping[str, Scene],
 ) -> tuple[Listing, ...]:
     """The listings by which two editions are compared: what a kit is, what it says, and in which files."""
-    kept, shown = ([each for each in some if _base(each) in KEPT_WITH_BOXES] for some in (documents, screens))
-    told = [each for each in kept if each.name == _told_by(each, speak)]
+    kept = [each for each in documents if _base(each) in KEPT_WITH_BOXES]
+    told = {each.name: each for each in (*screens, *kept) if each.name == _told_by(each, speak)}
     return (
         *(facts(job), palette(job), cautions(job, speak), cost(job), prices(job)),
-        wording_listing(job, speak, told, pictures),
-        documents_listing(job, speak, kept, shown, pictures),
+        wording_listing(job, speak, told.values(), pictures),
+        documents_listing(job, speak, kept, screens, pictures),
     )
 
 
@@ -215,12 +215,15 @@ def _edition_texts(job: Job) -> Iterator[tuple[str, str]]:
     """
     kit, say = job.kit, job.say
     values = {"code": kit.code, "title": job.own(kit.title), "edition": kit.edition}
-    dated = values | {"date": kit.date}
     named = (
-        say("cover.edition", **dated),
-        say("pick.lead", **dated),
-        *(say(f"pick.{id}", **values) for id in ("booklet", "sheet", "watch.edition", "order.printed")),
+        say("cover.edition", **values, date=kit.date),
+        say("pick.lead", **values, date=kit.date),
+        say("pick.booklet", **values),
+        say("pick.sheet", **values),
+        say("pick.watch.edition", **values),
+        say("pick.order.printed", **values),
         say("cut.lead", **values),
+        say("shop.code.text", **values),
     )
     yield from ((told, f"{kit.code} …") for told in named)
 

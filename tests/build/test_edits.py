@@ -197,5 +197,6 @@ def test_an_edition_that_lists_no_files_can_be_compared(place: Path) -> None:
         {"pick-list.pdf", "cut-list.pdf"},
         {f"{name}.{suffix}" for name in ("finished", "made-up") for suffix in ("svg", "png")},
     )
-    assert {paper.file for paper in papers if paper.again == "again"} == lists | pictures
+    facts = {"shop-facts.html"}
+    assert {paper.file for paper in papers if paper.again == "again"} == lists | pictures | facts
     assert {paper.again for paper in papers} == {"again", "same"}
