@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from tests.documents.demo import CODES, made
+from kitbuild.base.blocks import Table
+from kitbuild.build import make
+from tests.documents.demo import CODES, kits, made
 
 
 def rows(code: str, name: str) -> list[dict[str, str]]:
@@ -41,6 +45,15 @@ def test_every_language_has_the_same_fields(code: str) -> None:
     fields = {language: list(facts(code, language)) for language in ("en", "fr", "de")}
     assert fields["en"] == fields["fr"] == fields["de"]
     assert {"name", "sizes", "contents", "hours", "age", "fibre", "cautions", "maker"} <= set(fields["en"])
+
+
+def test_number_and_origin_are_told_where_they_are_said() -> None:
+    kit = kits()["FERN"]
+    labels = replace(kit.house.labels, origin="Packed in Quillmere")
+    kit = replace(kit, gtin="4006381333931", house=replace(kit.house, labels=labels))
+    (page,) = (each for each in make(kit).screens if each.name == "shop-facts")
+    told = dict(row for block in page.blocks if isinstance(block, Table) for row in block.rows)
+    assert (told["GTIN"], told["Origin"]) == ("4006381333931", "Packed in Quillmere")
 
 
 def test_what_was_not_said_has_no_field() -> None:

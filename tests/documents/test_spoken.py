@@ -276,7 +276,7 @@ def test_the_words_stand_in_the_booklet_for_the_screen_alone() -> None:
         for block in document.blocks
         if isinstance(block, Heading) and "in words" in block.text
     ]
-    names = [each.name for each in made_so.screens]
+    names = [each.name for each in made_so.screens if not each.name.startswith("shop-facts")]
     assert names == [
         f"{name}{variant}"
         for language in ("", ".fr", ".de")

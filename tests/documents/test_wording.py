@@ -97,13 +97,14 @@ def test_no_sentence_is_left_over() -> None:
     symbols = {f"symbol.{name}" for name in SYMBOLS}
     statutes = {id for id in ENGLISH if id.startswith("statute.")}
     crowded = {"fallback.strip"}
+    facts = {"shop.gtin", "shop.origin"}  # said in tests/documents/test_shop_facts.py
     editions = {id for id in ENGLISH if id.startswith("edition.")}  # said in tests/build/test_compare.py
     pages = {id for id in ENGLISH if id.startswith("range.")}  # said in tests/build/test_range_page.py
     thread = load_schema("materials")["$defs"]["thread"]["properties"]
     fibres = {f"fibre.{each}" for each in thread["fibre"]["enum"]}
     assert fibres <= set(ENGLISH)
     replacing = {id for id in ENGLISH if id.startswith("replaced.")}  # said in tests/build/test_replaced.py
-    elsewhere = numbers | symbols | statutes | crowded | editions | pages | fibres | replacing
+    elsewhere = numbers | symbols | statutes | crowded | facts | editions | pages | fibres | replacing
     left = sorted(set(ENGLISH) - listening.said - elsewhere)
     assert not left, f"no kit here makes the code say: {', '.join(left)}"
 

@@ -203,7 +203,7 @@ def test_without_the_kit_its_test_is_told(tmp_path: Path) -> None:
     kits = copy_kits(tmp_path)
     (kits / "whin.yaml").unlink()
     found, problems = read_range(kits)
-    assert told(list(problems)) == ["KB332 4"]
+    assert told(list(problems)) == ["KB345 6", "KB332 4"]  # the class of that kit is told as well
     assert codes(found) == OTHERS
 
 
