@@ -128,5 +128,5 @@ def test_a_kit_names_a_box_of_the_workshop(tmp_path: Path) -> None:
     text = (KITS / "whin.yaml").read_text(encoding="utf-8").replace("box: flat", "box: flap")
     _, problems = read_with(tmp_path, "whin.yaml", text.encode())
     assert [str(problem).partition("whin.yaml")[2] for problem in problems] == [
-        ":39:6: KB349 the workshop has no box `flap` (did you mean `flat`?)"
+        ":40:6: KB349 the workshop has no box `flap` (did you mean `flat`?)"
     ]
