@@ -32,8 +32,9 @@ def shop_facts(job: Job, suffix: str = "") -> Document:
 
 
 def shop_listing(first: Job, speak: tuple[Wording, ...]) -> Listing:
-    """One row a field and language; a text of several entries has one a line."""
-    rows = [(say.language, each) for say in speak for each in facts(replace(first, say=say))]
+    """One row an entry, in each language: a field of several entries has a row for each of them."""
+    told = ((say.language, each) for say in speak for each in facts(replace(first, say=say)))
+    rows = [(language, replace(each, text=text)) for language, each in told for text in each.text.split("\n")]
     return Listing(
         f"{NAME}.csv",
         (

@@ -229,7 +229,7 @@ def test_a_new_kit_of_a_faulty_range_tells_its_faults(tmp_path: Path) -> None:
 def test_an_accepted_warning_is_told_no_more(tmp_path: Path) -> None:
     shop = workshop(tmp_path / "shop")
     change(shop, "whin.yaml", "price: 34.00", "price: 1.00")
-    assert run(shop, "check", "kits/whin.yaml").codes == ["KB602"]
+    assert set(run(shop, "check", "kits/whin.yaml").codes) == {"KB602"}  # one a channel
     change(shop, "whin.yaml", "price: 1.00", 'price: 1.00\naccept: {KB602: "a gift"}')
     for command in (["check", "kits/whin.yaml"], ["build", "WHIN"]):
         ran = run(shop, *command)

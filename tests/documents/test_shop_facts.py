@@ -19,7 +19,11 @@ def rows(code: str, name: str) -> list[dict[str, str]]:
 
 
 def facts(code: str, language: str) -> dict[str, str]:
-    return {row["field"]: row["text"] for row in rows(code, "shop-facts.csv") if row["language"] == language}
+    found: dict[str, list[str]] = {}
+    for row in rows(code, "shop-facts.csv"):
+        if row["language"] == language:
+            found.setdefault(row["field"], []).append(row["text"])
+    return {field: "\n".join(entries) for field, entries in found.items()}
 
 
 @pytest.mark.parametrize("code", CODES)
