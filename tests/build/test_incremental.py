@@ -100,7 +100,12 @@ class Editing(RuleBasedStateMachine):
 
     @rule(data=st.data())
     def harm_an_output(self, data: st.DataObject) -> None:
-        files = sorted(path for path in (self.folder / "build").rglob("*") if path.is_file())
+        """What was altered of a kit that the range has no more stays, so only the others are harmed."""
+        gone = {
+            self.folder / "build" / key.upper() for key in KEYS if not (self.kits / f"{key}.yaml").is_file()
+        }
+        build = self.folder / "build"
+        files = sorted(path for path in build.rglob("*") if path.is_file() and path.parent not in gone)
         path = data.draw(st.sampled_from(files))
         if data.draw(st.booleans()):
             path.unlink()
