@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from fractions import Fraction
+from functools import partial, reduce
 from math import inf
 
 import numpy as np
@@ -58,10 +59,16 @@ def taken(task: Task, chosen: Chosen) -> list[int]:
 
 
 def dive(task: Task, master: Master, chosen: Chosen, clock: Clock, noise: Noise | None = None) -> Chosen:
-    """Whole numbers near the master's on top of what is chosen, until nothing is left or fits."""
+    """Whole numbers near the master's on top of what is chosen, until nothing is left or fits.
+
+    On the way it looks for one sheet that holds all the rest: the master, which cuts parts of sheets, never
+    asks for a sheet that is dear for what it holds, though that may be the cheapest end.
+    """
     chosen, left = chosen.copy(), uncut(task, chosen)
-    rounds = 40
+    rounds, ended = 40, []
     while left.any() and not clock.out():
+        if last := _last(task, left, taken(task, chosen)):
+            ended.append(chosen + Counter({last: 1}))
         used = _again(task, master, left, taken(task, chosen), noise, rounds)
         rounds = 8
         more = _next(task, used, taken(task, chosen), noise)
@@ -69,7 +76,21 @@ def dive(task: Task, master: Master, chosen: Chosen, clock: Clock, noise: Noise 
             break
         chosen.update(more)
         left = uncut(task, chosen)
-    return chosen
+    return reduce(partial(_better_of, task), ended, chosen)
+
+
+def _last(task: Task, left: np.ndarray, gone: list[int]) -> Column | None:
+    """The cheapest sheet that holds all that is left, None where there is none."""
+    held = int(np.dot(task.areas, left))
+    found = []
+    for at, room in enumerate(task.rooms):
+        if room.roll or held > (room.supply.columns + room.kerf) * (room.supply.rows + room.kerf):
+            continue
+        for grid in room.grids:
+            column = task.column(at, fill(grid, task.areas, left))
+            if (np.array(column.yields) >= left).all() and _room_left(task, column, gone):
+                found.append(column)
+    return min(found, key=lambda column: column.cost, default=None)
 
 
 def _again(

@@ -50,6 +50,15 @@ def least(job: CutJob) -> int:
     return cost(tuple(heights), scrap.limit or 0)
 
 
+def test_a_sheet_that_holds_all_that_is_left_ends_a_plan() -> None:
+    """Three blanks on a short sheet are as cheap a blank as five on a long one, but four are not six."""
+    wanted = (Wanted("a", 10, 3, False, 1), Wanted("b", 10, 3, False, 3))
+    supplies = (Supply("short", "sheet", 10, 12, 3), Supply("long", "sheet", 10, 20, 5))
+    made = cut(CutJob(wanted, supplies, 1))
+    assert [(each.supply, each.count) for each in made.layouts] == [("long", 1)]
+    assert made.cost == made.bound == 5
+
+
 @given(strips())
 @settings(max_examples=40, deadline=None)
 def test_no_plan_is_below_the_bound_and_small_jobs_are_cut_at_the_least_cost(job: CutJob) -> None:
