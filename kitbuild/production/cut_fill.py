@@ -7,14 +7,20 @@ free beside them is filled with others as high.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import product
+from math import prod
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from kitbuild.production.cut_patterns import Band, Grid, Ints, Pattern, Shape, Strip, knapsack
+from kitbuild.production.cut_task import Column, Task
 
 Floats = NDArray[np.float32]
+FEW: Final = 64
+"""Ways to take part of the blanks up to which all of them are looked at."""
 
 
 def fill(grid: Grid, worths: NDArray[np.float64], left: Ints) -> Pattern:
@@ -133,3 +139,19 @@ def _filled(grid: Grid, shape: Shape, number: int, wide: int, shapes: Sequence[S
                 free -= more * other.wide
                 left[other.size] -= more
     return Band(shape.high, tuple(parts))
+
+
+def fullest(task: Task) -> Iterator[Column]:
+    """Each kind of sheet as full as it can be: dear ones too, of which whole numbers may be the cheapest.
+
+    Of a few blanks, for each part of them: then the integer programme has every way to share them out.
+    """
+    parts = [task.demand]
+    if prod((task.demand + 1).tolist()) <= FEW:
+        parts = [np.array(part) for part in product(*(range(number + 1) for number in task.demand))]
+    for at, room in enumerate(task.rooms):
+        for grid in () if room.roll else room.grids:
+            for part in parts:
+                column = task.column(at, fill(grid, task.areas, part))
+                if any(column.yields):
+                    yield column

@@ -11,6 +11,7 @@ import numpy as np
 
 from kitbuild.production.cut_bound import area_bound
 from kitbuild.production.cut_columns import Clock, Master, generate, prove
+from kitbuild.production.cut_fill import fullest
 from kitbuild.production.cut_layout import offcuts
 from kitbuild.production.cut_patterns import Shape
 from kitbuild.production.cut_records import CutJob, Cutting, Layout, Lie, Method, Wanted
@@ -100,7 +101,7 @@ def _find(task: Task, clock: Clock, tries: int) -> _Found:
     simple = trimmed(task, one_by_one(task, Counter()))
     if not uncut(task, simple).any() and cost_of(simple) <= (bound := area_bound(task)):
         return _Found(simple, bound, "one by one", False, False)
-    for column in simple:
+    for column in (*simple, *fullest(task)):
         task.add(column)
     master = Master(task)
     generate(task, master, clock)

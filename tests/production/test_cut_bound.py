@@ -59,6 +59,14 @@ def test_a_sheet_that_holds_all_that_is_left_ends_a_plan() -> None:
     assert made.cost == made.bound == 5
 
 
+def test_dear_sheets_are_taken_where_whole_numbers_of_them_are_cheapest() -> None:
+    """Of four blanks a long sheet holds three, at 2 each, a short one two, at 2.5; two short ones win."""
+    supplies = (Supply("short", "sheet", 10, 12, 5), Supply("long", "sheet", 10, 20, 6))
+    made = cut(CutJob((Wanted("a", 10, 5, False, 4),), supplies, 1))
+    assert [(each.supply, each.count) for each in made.layouts] == [("short", 2)]
+    assert made.cost == 10
+
+
 @given(strips())
 @settings(max_examples=40, deadline=None)
 def test_no_plan_is_below_the_bound_and_small_jobs_are_cut_at_the_least_cost(job: CutJob) -> None:
