@@ -81,6 +81,8 @@ class Range:
             self._codes = codes(self.folder)
             if kits:
                 self._kits = {kit.code: kit for kit in kits.kits}
+            if kits and not errors(self._found):
+                self._seen = {code: each for code, each in self._seen.items() if code in self._kits}
 
     def listed(self) -> Json:
         """All kits by code, also those that are only remembered, with title and file; and all errors."""
