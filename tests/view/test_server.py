@@ -152,6 +152,24 @@ def test_the_last_good_state_stays_beside_a_fault(shop: Path) -> None:
     assert after == before
 
 
+def test_a_kit_that_left_the_range_is_forgotten(shop: Path) -> None:
+    """But not while another file is broken, since its code may be written there."""
+    shown = Range(shop / "kits")
+    asked(shown, "/kits/WHIN", "/kits/HEATH")
+    heath = (shop / "kits" / "heath.yaml").read_text()
+    (shop / "kits" / "heath.yaml").write_text("kind: [")
+    shown.refresh()
+    assert asked(shown, "/kits/HEATH")[0].json()["kit"]
+    (shop / "kits" / "heath.yaml").unlink()
+    shown.refresh()
+    range_, gone = asked(shown, "/range", "/kits/HEATH")
+    assert gone.status_code == 404
+    assert "HEATH" not in {kit["code"] for kit in range_.json()["kits"]}
+    (shop / "kits" / "heath.yaml").write_text(heath)
+    shown.refresh()
+    assert asked(shown, "/kits/HEATH")[0].json()["current"]
+
+
 def test_pages_are_those_of_the_documents(shop: Path) -> None:
     listed, pdf, png = asked(
         Range(shop / "kits"),
