@@ -91,5 +91,5 @@ def _read(out: Path, code: str) -> Memory | None:
         if data.pop("form") != FORM:
             return None
         return Memory(own=Own(**data.pop("own")), **data)
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None

@@ -214,7 +214,7 @@ def _remove_outputs(folder: Path) -> None:
     try:
         manifest = (folder / MANIFEST).read_bytes()
         json.loads(manifest)
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return
     for name, digest in manifest_digests(manifest).items():
         if file_digest(folder / name) == digest:

@@ -76,7 +76,7 @@ def read_stamp(out: Path) -> Stamp | None:
             return None
         kits = {code: KitStamp(*parts) for code, parts in data.pop("kits").items()}
         return Stamp(kits=kits, **data)
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
 
 
@@ -168,7 +168,7 @@ def manifest_digests(manifest: bytes) -> dict[str, str]:
     """Output → SHA-256 as a manifest has them; none when it is no manifest."""
     try:
         return {name: output["sha256"] for name, output in json.loads(manifest)["outputs"].items()}
-    except (ValueError, KeyError, TypeError, AttributeError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return {}
 
 

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from kitbuild.base.problem import Place, Problem, errors
 from kitbuild.spec.charts import LARGEST_CHART_BYTES, ChartFile, read_chart
@@ -31,6 +31,15 @@ NOTHING: Final[Mapping[str, str]] = MappingProxyType({})
 _KIND = re.compile(rb"^kind: +[\"']?(kit|test|class)[\"']?\s*(?:#.*)?$", re.MULTILINE)
 
 
+class Gathered(NamedTuple):
+    """All files of a range as they were read, before its rules looked at them."""
+
+    draft: Draft
+    problems: tuple[Problem, ...]
+    contents: Mapping[str, bytes]
+    withheld: frozenset[str]
+
+
 def read_range(
     folder: Path, instead: Mapping[str, str] = NOTHING
 ) -> tuple[Range | None, tuple[Problem, ...]]:
@@ -40,13 +49,18 @@ def read_range(
     materials or the wording have one. The problems are sorted by place; warnings are among them.
     Kits are made with the material that `instead` names by its key in place of another.
     """
+    return range_of(gathered(folder), instead)
+
+
+def gathered(folder: Path) -> Gathered:
+    """The files of `folder`, each checked by itself."""
     name = folder.resolve().name
     contents, problems = _contents(folder, name)
     checked: list[Checked] = []
     complete = all_kits = not problems
     withheld: set[str] = set()
     for file, content in contents.items():
-        one, found = _read(file, content)
+        one, found = read_file(file, content)
         problems += found
         if one:
             checked.append(one)
@@ -58,11 +72,19 @@ def read_range(
         withheld |= _named_in_test(content)
     parts = (tuple(one for one in checked if one.kind == kind) for kind in _KINDS)
     draft = Draft(name, *parts, complete, all_kits, _charts(folder, name, checked))
+    return Gathered(draft, tuple(problems), contents, frozenset(withheld))
+
+
+def range_of(
+    gathered: Gathered, instead: Mapping[str, str] = NOTHING
+) -> tuple[Range | None, tuple[Problem, ...]]:
+    """The range that files make, and all problems of it."""
+    draft, problems, contents, withheld = gathered
     if contents or not problems:
-        problems += faults(draft)
+        problems = (*problems, *faults(draft))
     unique = tuple(sorted(set(problems)))
     digests = _digests(contents, draft.charts.values())
-    return _range(draft, unique, digests, withheld, instead), unique
+    return _range(draft, unique, digests, set(withheld), instead), unique
 
 
 def _digests(contents: Mapping[str, bytes], charts: Iterable[ChartFile]) -> dict[str, str]:
@@ -98,7 +120,7 @@ def _charts(folder: Path, name: str, checked: list[Checked]) -> dict[str, ChartF
 def codes(folder: Path) -> frozenset[str]:
     """The kit codes that the files of `folder` name, whether or not they can be built."""
     contents, _ = _contents(folder, folder.resolve().name)
-    checked = (_read(file, content)[0] for file, content in contents.items())
+    checked = (read_file(file, content)[0] for file, content in contents.items())
     return frozenset(code for one in checked if one and one.kind == "kit" for code in _codes(one))
 
 
@@ -141,7 +163,8 @@ def _bytes(path: Path, most: int = LARGEST_BYTES) -> bytes:
         return file.read(most + 1)
 
 
-def _read(file: str, content: bytes) -> tuple[Checked | None, tuple[Problem, ...]]:
+def read_file(file: str, content: bytes) -> tuple[Checked | None, tuple[Problem, ...]]:
+    """One spec file checked by itself; None where it cannot be told what it is."""
     parsed, problems = read_text(file, content)
     if parsed is None:
         return None, problems

@@ -81,4 +81,5 @@ def test_all_warnings_but_those_that_would_undo_themselves_can_be_accepted() -> 
         "KB631",
         "KB646",
         "KB901",
+        "KB911",
     } == set(acceptable())
