@@ -165,9 +165,10 @@ def released_now(folder: Path) -> dict[str, str]:
 
 
 def manifest_digests(manifest: bytes) -> dict[str, str]:
-    """Output → SHA-256 as a manifest has them; none when it is no manifest."""
+    """Output → SHA-256 as a manifest has them, plain names alone; none when it is no manifest."""
     try:
-        return {name: output["sha256"] for name, output in json.loads(manifest)["outputs"].items()}
+        outputs = json.loads(manifest)["outputs"].items()
+        return {name: output["sha256"] for name, output in outputs if not {"/", "\\", "\0"} & {*name}}
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return {}
 
