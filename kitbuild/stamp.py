@@ -132,7 +132,9 @@ def settled(seen: Look) -> bool:
 
 
 def file_digest(path: Path) -> str:
-    """SHA-256 of a file; "" when it cannot be read."""
+    """SHA-256 of a plain file; "" when it cannot be read. A pipe would never end, so none is opened."""
+    if not os.path.isfile(path):
+        return ""
     try:
         with open(path, "rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
