@@ -14,6 +14,7 @@ import time
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from zlib import crc32
 
 if TYPE_CHECKING:
     from kitbuild.base.problem import Problem
@@ -71,7 +72,7 @@ def read_stamp(out: Path) -> Stamp | None:
     """The stamp of an output folder; None where there is none that can be read."""
     try:
         with open(out / KEPT / STAMP, "rb") as file:
-            data = json.loads(file.read())
+            data = json.loads(unsealed(file.read()))
         if data.pop("form") != FORM:
             return None
         kits = {code: KitStamp(*parts) for code, parts in data.pop("kits").items()}
@@ -82,7 +83,20 @@ def read_stamp(out: Path) -> Stamp | None:
 
 def stamp_bytes(stamp: Stamp) -> bytes:
     """A stamp as it stands on disk."""
-    return json.dumps({"form": FORM, **stamp._asdict()}, separators=(",", ":")).encode("ascii")
+    return sealed(json.dumps({"form": FORM, **stamp._asdict()}, separators=(",", ":")).encode("ascii"))
+
+
+def sealed(content: bytes) -> bytes:
+    """What is remembered, with a sum at its end by which harm to it shows."""
+    return b"%b\n%08x\n" % (content, crc32(content))
+
+
+def unsealed(content: bytes) -> bytes:
+    """The same without its sum; ValueError where it was harmed."""
+    found = content[:-10]
+    if sealed(found) != content:
+        raise ValueError("the sum is another")
+    return found
 
 
 def looks_the_same(folder: str, looks: Mapping[str, Look]) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -267,6 +268,21 @@ def test_what_was_altered_of_a_kit_that_left_stays_and_is_told(shop: Path) -> No
     }
     assert {path.name for path in (shop / "build/CCC").iterdir()} == kept
     assert quick(shop, "build").out == "nothing to do: the kit is up to date\n"
+
+
+@pytest.mark.parametrize("number", [b"null", b"true", b"[[1]]", b"{}", b"1e308", b'"x"'])
+def test_what_is_remembered_is_not_trusted_once_it_was_harmed(number: bytes, shop: Path) -> None:
+    """Numbers and texts that became other values, in files that are still JSON."""
+    before = digests(shop / "build")
+    for path in sorted((shop / "build" / KEPT).rglob("*.json")):
+        whole = path.read_bytes()
+        for found in (*re.finditer(rb"[0-9]{6,}(?=[],])", whole), *re.finditer(rb'"[^"]+"(?=[],}])', whole))[
+            ::40
+        ]:
+            path.write_bytes(whole[: found.start()] + number + whole[found.end() :])
+            ran = quick(shop, "build")
+            assert (ran.code, ran.err) == (0, "")
+            assert digests(shop / "build") == before
 
 
 def test_a_manifest_cannot_name_what_lies_elsewhere(shop: Path) -> None:
