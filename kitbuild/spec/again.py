@@ -11,7 +11,7 @@ from kitbuild.base.problem import InputProblems, Problem, errors
 from kitbuild.spec.charts import ChartFile, read_chart
 from kitbuild.spec.check import Checked
 from kitbuild.spec.draft import SECTIONS, Draft, sold
-from kitbuild.spec.folder import gathered, range_of, read_file
+from kitbuild.spec.folder import gathered, range_of, read
 from kitbuild.spec.make import house_record, materials_record
 from kitbuild.spec.make_kits import kit_records, own_house, trial_record
 from kitbuild.spec.records import House, Kit, Materials, Trial
@@ -73,7 +73,7 @@ def _read(kept: Mapping[str, bytes]) -> _Kept:
         if file.endswith(".csv"):
             charts[file.rpartition("/")[2]] = read_chart(file, content)
             continue
-        one, found = read_file(file, content)
+        one, found = read(file, content)
         if one:
             files.append(one)
         if one is None or one.kind in ("kit", "test"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final, NamedTuple
@@ -23,12 +23,38 @@ from kitbuild.spec.source import Source
 from kitbuild.spec.words import shown
 from kitbuild.spec.yaml_text import LARGEST_BYTES, read_text
 
+Reading = tuple[Checked | None, tuple[Problem, ...]]
+Reader = Callable[[str, bytes], Reading]
+
 _TESTED = re.compile(rb"^kit: +[\"']?([A-Z][A-Z0-9]{1,11})[\"']?\s*(?:#.*)?$", re.MULTILINE)
 KITS: Final = Path("kits")
 """Where a range lies, from where the tool is run."""
 NOTHING: Final[Mapping[str, str]] = MappingProxyType({})
 
 _KIND = re.compile(rb"^kind: +[\"']?(kit|test|class)[\"']?\s*(?:#.*)?$", re.MULTILINE)
+
+
+def read(file: str, content: bytes) -> Reading:
+    """A spec file parsed and checked by itself; None where nothing can be made of it."""
+    parsed, problems = read_text(file, content)
+    if parsed is None:
+        return None, problems
+    checked, found = check(parsed)
+    return checked, (*problems, *found)
+
+
+class Remembered:
+    """Reads spec files; one that is as it was when it was last read is not parsed again."""
+
+    def __init__(self) -> None:
+        self._last: dict[str, tuple[bytes, Reading]] = {}
+
+    def __call__(self, file: str, content: bytes) -> Reading:
+        """As `read`."""
+        last = self._last.get(file)
+        if last is None or last[0] != content:
+            last = self._last[file] = (content, read(file, content))
+        return last[1]
 
 
 class Gathered(NamedTuple):
@@ -41,7 +67,7 @@ class Gathered(NamedTuple):
 
 
 def read_range(
-    folder: Path, instead: Mapping[str, str] = NOTHING
+    folder: Path, instead: Mapping[str, str] = NOTHING, reader: Reader = read
 ) -> tuple[Range | None, tuple[Problem, ...]]:
     """Read every `*.yaml` and `*.yml` of `folder`, not of folders below it.
 
@@ -49,10 +75,10 @@ def read_range(
     materials or the wording have one. The problems are sorted by place; warnings are among them.
     Kits are made with the material that `instead` names by its key in place of another.
     """
-    return range_of(gathered(folder), instead)
+    return range_of(gathered(folder, reader), instead)
 
 
-def gathered(folder: Path) -> Gathered:
+def gathered(folder: Path, reader: Reader = read) -> Gathered:
     """The files of `folder`, each checked by itself."""
     name = folder.resolve().name
     contents, problems = _contents(folder, name)
@@ -60,7 +86,7 @@ def gathered(folder: Path) -> Gathered:
     complete = all_kits = not problems
     withheld: set[str] = set()
     for file, content in contents.items():
-        one, found = read_file(file, content)
+        one, found = reader(file, content)
         problems += found
         if one:
             checked.append(one)
@@ -117,10 +143,10 @@ def _charts(folder: Path, name: str, checked: list[Checked]) -> dict[str, ChartF
     return found
 
 
-def codes(folder: Path) -> frozenset[str]:
+def codes(folder: Path, reader: Reader = read) -> frozenset[str]:
     """The kit codes that the files of `folder` name, whether or not they can be built."""
     contents, _ = _contents(folder, folder.resolve().name)
-    checked = (read_file(file, content)[0] for file, content in contents.items())
+    checked = (reader(file, content)[0] for file, content in contents.items())
     return frozenset(code for one in checked if one and one.kind == "kit" for code in _codes(one))
 
 
@@ -161,15 +187,6 @@ def _bytes(path: Path, most: int = LARGEST_BYTES) -> bytes:
         raise OSError("not a plain file")
     with path.open("rb") as file:
         return file.read(most + 1)
-
-
-def read_file(file: str, content: bytes) -> tuple[Checked | None, tuple[Problem, ...]]:
-    """One spec file checked by itself; None where it cannot be told what it is."""
-    parsed, problems = read_text(file, content)
-    if parsed is None:
-        return None, problems
-    checked, found = check(parsed)
-    return checked, (*problems, *found)
 
 
 def _charts_of(kit: Checked, draft: Draft) -> set[str]:
