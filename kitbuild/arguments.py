@@ -119,13 +119,19 @@ def _add_thread(commands: Commands) -> None:
 def _add_compare(commands: Commands) -> None:
     compare = commands.add_parser(
         "compare",
-        usage="kitbuild compare [-h] [--packed N] [--out DIR] [--format FORMAT] OLD NEW | CODE",
+        usage="kitbuild compare [-h] [--edition N] [--again] [--packed N] [--out DIR] [--format FORMAT] "
+        "OLD NEW | CODE",
         help="say what changed between two editions, and what it means",
         description="Compare two build folders of a kit, or its last released edition with today's spec and "
         "materials: what changed, what to print again, what becomes of packed boxes, what to buy.",
-        epilog="Examples: kitbuild compare proofs/WHIN build/WHIN; kitbuild compare WHIN --packed 12",
+        epilog="Examples: kitbuild compare proofs/WHIN build/WHIN; kitbuild compare WHIN --packed 12; "
+        "kitbuild compare WHIN --again",
     )
     compare.add_argument("what", nargs="+", metavar="OLD NEW | CODE", help="two build folders, or a code")
+    compare.add_argument("--edition", type=int, metavar="N", help="this released edition, and not the last")
+    compare.add_argument(
+        "--again", action="store_true", help="make it from its own spec as released, not from today's"
+    )
     compare.add_argument(
         "--packed", type=int, metavar="N", help="how many boxes of the earlier edition are packed"
     )
@@ -139,8 +145,8 @@ def _add_release(commands: Commands) -> None:
     release = commands.add_parser(
         "release",
         help="keep an edition as it is printed and packed",
-        description="Keep the open data of a kit's edition in kits/released/, to tell later changes by. "
-        "Refused while warnings are open, no test stitch counts, or the edition was not raised.",
+        description="Keep the open data and the spec of a kit's edition in kits/released/, to tell later "
+        "changes by. Refused while warnings are open, no test stitch counts, or the edition was not raised.",
         epilog="Example: kitbuild release WHIN",
     )
     release.add_argument("code", metavar="CODE", help="the kit")

@@ -115,7 +115,7 @@ def _read(code: str, folder: Path) -> dict[str, Any]:
         outputs = json.loads((folder / "manifest.json").read_bytes())["outputs"]
         if outputs[PLAN]["sha256"] == hashlib.sha256(content).hexdigest():
             return json.loads(content)
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         pass
     message = f"bundles of {code} are not planned, or the plan was changed"
     cure = f"plan them: kitbuild bundle {code} 20"

@@ -103,17 +103,20 @@ def _thread(options: argparse.Namespace) -> int:
 
 def _compare(options: argparse.Namespace) -> int:
     from kitbuild.commands import unknown_code
-    from kitbuild.edition_commands import compare
+    from kitbuild.edition_commands import Asked, compare, is_released
 
     if len(options.what) > 2:
         return _wrong_usage("name two build folders, or one code")
     if options.packed is not None and options.packed < 0:
         return _wrong_usage("--packed is a number of boxes, 0 or more")
-    unknown = unknown_code(options.what) if len(options.what) == 1 else ""
+    asked = Asked(options.what, options.edition, options.again, options.packed)
+    if len(asked.what) == 2 and (asked.again or asked.edition is not None):
+        return _wrong_usage("--again and --edition go with a code")
+    left = asked.again and is_released(asked.what[0])
+    unknown = unknown_code(asked.what) if len(asked.what) == 1 and not left else ""
     if unknown:
         return _wrong_usage(unknown)
-    tell = _teller(options.format)
-    return _report(compare(options.what, options.out, options.packed, _text_width(), tell), options.format)
+    return _report(compare(asked, options.out, _text_width(), _teller(options.format)), options.format)
 
 
 def _release(options: argparse.Namespace) -> int:

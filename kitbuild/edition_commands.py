@@ -5,15 +5,26 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import NamedTuple
 
+from kitbuild.again import rerun, unkept
 from kitbuild.base.document import Document
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
 from kitbuild.build import Made, make
 from kitbuild.commands import warnings_of
+from kitbuild.documents.again_blocks import Remade
 from kitbuild.documents.change_listing import change_listing
 from kitbuild.documents.change_sheet import Comparison, change_sheet
 from kitbuild.documents.wording import Wording, languages, wording
-from kitbuild.editions import compared, edition_folder, gone, last_released, open_build, open_made
+from kitbuild.editions import (
+    compared,
+    edition_folder,
+    editions,
+    gone,
+    last_released,
+    open_build,
+    open_made,
+)
 from kitbuild.outcome import Outcome
 from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import consequences
@@ -25,16 +36,29 @@ CHANGES = "changes"
 """The folder, beside those of the kits, that sheets of changes are written to."""
 
 
-def compare(
-    what: Sequence[str], out: Path, packed: int | None, width: int, tell: Callable[[str], None]
-) -> Outcome:
-    """Compare two builds, or a kit's last released edition with what would be built today.
+class Asked(NamedTuple):
+    """What to compare: two build folders, or a code's released edition (the last, or that of `edition`).
+
+    `again` takes that edition's own spec and not today's. `packed` boxes of the earlier one lie about.
+    """
+
+    what: Sequence[str]
+    edition: int | None = None
+    again: bool = False
+    packed: int | None = None
+
+
+def compare(asked: Asked, out: Path, width: int, tell: Callable[[str], None]) -> Outcome:
+    """Compare two builds, or a kit's released edition with what would be built today.
 
     Tells the differences in lines of at most `width` columns, and writes the sheet of changes below `out`.
     """
     try:
-        found, warnings = _two_builds(*map(Path, what)) if len(what) == 2 else _with_release(what[0])
-        job = Comparison(found, consequences(found, packed), _speaker(found))
+        found, remade, problems = _compared(asked)
+        means = consequences(found, asked.packed)
+        if remade and remade.faults:
+            means = replace(means, papers=())
+        job = Comparison(found, means, _speaker(found), remade=remade)
         sheet = change_sheet(job)
         try:
             folder = _write(job, out)
@@ -45,10 +69,27 @@ def compare(
         tell(f"\n{folder.as_posix()}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
-    return Outcome((*warnings, *shelf), 0)
+    return Outcome((*problems, *shelf), int(bool(errors(problems))))
 
 
-def _two_builds(old: Path, new: Path) -> tuple[Changes, tuple[Problem, ...]]:
+def _compared(asked: Asked) -> tuple[Changes, Remade | None, tuple[Problem, ...]]:
+    """What differs, how the edition was made again where it was, and what is to be told of it."""
+    if len(asked.what) == 2:
+        return _two_builds(*map(Path, asked.what)), None, ()
+    (code,), number = asked.what, asked.edition
+    if not asked.again:
+        found, warnings = _with_release(code, number)
+        return found, None, warnings
+    released = last_released(KITS, code, number)
+    if released is None:
+        raise InputProblems([_unreleased(code, number, Place(KITS.as_posix()))])
+    if again := rerun(KITS, code, released.edition):
+        return again
+    found, warnings = _with_release(code, number)
+    return found, Remade((), (), kept=False), (*warnings, unkept(KITS, code, released.edition))
+
+
+def _two_builds(old: Path, new: Path) -> Changes:
     """What differs between two build folders; both are read before anything is said of either."""
     opened, problems = [], []
     for folder in (old, new):
@@ -58,25 +99,39 @@ def _two_builds(old: Path, new: Path) -> tuple[Changes, tuple[Problem, ...]]:
             problems += fault.problems
     if problems:
         raise InputProblems(problems)
-    return compared(*opened, Place(new.as_posix())), ()
+    return compared(*opened, Place(new.as_posix()))
 
 
-def _with_release(code: str) -> tuple[Changes, tuple[Problem, ...]]:
-    """What today's spec and materials make of a kit against its last released edition."""
+def _with_release(code: str, number: int | None) -> tuple[Changes, tuple[Problem, ...]]:
+    """What today's spec and materials make of a kit against its last released edition, or `number`."""
     try:
         made, _ = _made(code)
     except InputProblems as unmade:
-        raise InputProblems([*unmade.problems, *_gone(code)]) from unmade
-    released = last_released(KITS, code)
+        raise InputProblems([*unmade.problems, *_gone(code, number)]) from unmade
+    released = last_released(KITS, code, number)
     if released is None:
-        cure = f"`kitbuild release {code}` keeps one, or name two build folders"
-        raise InputProblems([Problem(made.kit.at(), "KB909", f"no edition of {code} is released", cure)])
+        raise InputProblems([_unreleased(code, number, made.kit.at())])
     return compared(released, open_made(made), made.kit.at()), made.warnings
 
 
-def _gone(code: str) -> Iterator[Problem]:
-    """What a kit's last released edition packs and the materials have no more."""
-    kits, released = read_range(KITS)[0], last_released(KITS, code)
+def is_released(code: str) -> bool:
+    """Whether an edition of a kit is kept, be it in the range or not."""
+    return bool(editions(KITS, code))
+
+
+def _unreleased(code: str, number: int | None, place: Place) -> Problem:
+    """The problem that there is no released edition, or none of a number."""
+    numbers = editions(KITS, code)
+    if number is not None and numbers:
+        message = f"no edition {number} of {code} is released"
+        return Problem(place, "KB909", message, f"name one of: {', '.join(map(str, numbers))}")
+    cure = f"`kitbuild release {code}` keeps one, or name two build folders"
+    return Problem(place, "KB909", f"no edition of {code} is released", cure)
+
+
+def _gone(code: str, number: int | None) -> Iterator[Problem]:
+    """What a kit's released edition packs and the materials have no more."""
+    kits, released = read_range(KITS)[0], last_released(KITS, code, number)
     if kits and released:
         yield from gone(released, edition_folder(KITS, code, released.edition), kits.materials)
 
@@ -110,7 +165,8 @@ def _write(job: Comparison, out: Path) -> Path:
     from kitbuild.output.html import render_html
     from kitbuild.output.pdf import render_pdf
 
-    sheet, listing = change_sheet(job), change_listing(job.found, job.means.papers)
+    used = job.remade.used if job.remade else ()
+    sheet, listing = change_sheet(job), change_listing(job.found, job.means.papers, used)
     page = change_sheet(replace(job, screen=True))
     files = {
         f"{sheet.name}.pdf": render_pdf(sheet),

@@ -109,9 +109,12 @@ def edition_folder(kits: Path, code: str, number: int) -> Path:
     return kits / RELEASED / code / str(number)
 
 
-def last_released(kits: Path, code: str) -> Opened | None:
-    """The last released edition of a kit, None when there is none; InputProblems when it is damaged."""
-    numbers = editions(kits, code)
+def last_released(kits: Path, code: str, number: int | None = None) -> Opened | None:
+    """The last released edition of a kit, or that of a number; None when there is none.
+
+    InputProblems when it is damaged.
+    """
+    numbers = [each for each in editions(kits, code) if number in (None, each)]
     return open_build(edition_folder(kits, code, numbers[-1])) if numbers else None
 
 
@@ -150,7 +153,8 @@ def gone(released: Opened, folder: Path, materials: Materials) -> Iterator[Probl
         if row["item"] not in known | printed:
             what = f"{row['quantity']} × {row['unit']} of {row['item']} ({row['description']})"
             message = f"edition {released.edition} packs {what}, which the materials have no more"
-            cure = "put it back into the materials, or write another into the spec and raise the edition"
+            cure = "put it back into the materials, or write another into the spec and raise the edition; "
+            cure += f"`kitbuild compare {released.code} --again` lists all else that differs"
             yield Problem(Place(_shown(folder / "pick-list.csv")), "KB910", message, cure)
 
 

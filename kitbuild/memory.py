@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 from kitbuild.output.files import explained, replace_file
 from kitbuild.own import Own
-from kitbuild.stamp import KEPT, MANIFEST, Row, manifest_digests
+from kitbuild.stamp import KEPT, MANIFEST, Row, manifest_digests, sealed, unsealed
 
 FORM: Final = 1
 KITS: Final = "kits"
@@ -68,7 +68,7 @@ def remember(out: Path, code: str, memory: Memory) -> None:
     path = _path(out, code)
     with explained(path.parent):
         path.parent.mkdir(parents=True, exist_ok=True)
-    replace_file(path, json.dumps(data, separators=(",", ":")).encode("ascii"))
+    replace_file(path, sealed(json.dumps(data, separators=(",", ":")).encode("ascii")))
 
 
 def forget(out: Path, code: str) -> None:
@@ -87,9 +87,9 @@ def _path(out: Path, code: str) -> Path:
 
 def _read(out: Path, code: str) -> Memory | None:
     try:
-        data = json.loads(_path(out, code).read_bytes())
+        data = json.loads(unsealed(_path(out, code).read_bytes()))
         if data.pop("form") != FORM:
             return None
         return Memory(own=Own(**data.pop("own")), **data)
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None

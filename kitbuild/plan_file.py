@@ -54,7 +54,7 @@ def read_plan(run: str, folder: Path) -> tuple[Plan, str]:
         digest = hashlib.sha256(content).hexdigest()
         if outputs[PLAN]["sha256"] == digest:
             return _plan(json.loads(content)), digest
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         pass
     message = f"the plan of run {run} is not there, or was changed"
     place = Place((folder / PLAN).as_posix())

@@ -73,7 +73,7 @@ def _card(folder: Path, say: Wording) -> Card | None:
         pieces = list(_rows(folder / "pieces.csv"))
         files = sorted(manifest["outputs"])
         return _made(manifest, facts, costs, pieces, files, say)
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
 
 

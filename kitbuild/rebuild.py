@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass, replace
@@ -22,6 +21,7 @@ from kitbuild.progress import Progress
 from kitbuild.remake import Result, Task, remake, up_to_date
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
+from kitbuild.spec.words import listed
 from kitbuild.stamp import (
     KEPT,
     MANIFEST,
@@ -198,27 +198,39 @@ def _others(kits: Range, out: Path) -> tuple[str, ...]:
 
 
 def _remove(codes: Sequence[str], out: Path, tell: Tell) -> None:
-    """Remove what was made of kits, and their pages; a file that was altered since stays."""
+    """Remove what was made of kits, and their pages; a file that was altered since stays, and is told."""
     from kitbuild.range_page import page_of
 
     for code in codes:
         folder = out / code
         with explained(folder):
-            _remove_outputs(folder)
+            left = _remove_outputs(folder)
             page_of(out, code).unlink(missing_ok=True)
             forget(out, code)
-        tell(f"{code}: no longer in the range, its files in {folder} are removed")
+        tell(f"{code}: no longer in the range, {left or f'its files in {folder} are removed'}")
 
 
-def _remove_outputs(folder: Path) -> None:
-    try:
+def _remove_outputs(folder: Path) -> str:
+    """Remove the outputs that are as they were built; what is to be told of the others, "" for none."""
+    if not folder.is_dir():
+        return ""
+    manifest = b""
+    with suppress(OSError):
         manifest = (folder / MANIFEST).read_bytes()
-        json.loads(manifest)
-    except (OSError, ValueError):
-        return
-    for name, digest in manifest_digests(manifest).items():
-        if file_digest(folder / name) == digest:
-            (folder / name).unlink()
-    (folder / MANIFEST).unlink()
+    digests = manifest_digests(manifest)
+    if not digests:
+        if not any(folder.iterdir()):
+            return ""
+        why = f"{MANIFEST} is missing or damaged, so that nobody can say which of them were built"
+        return f"but its files in {folder} stay: {why}; remove them by hand"
+    found = {name: file_digest(folder / name) for name in digests if (folder / name).is_file()}
+    altered = sorted(name for name, digest in found.items() if digest != digests[name])
+    for name in (*(name for name in found if name not in altered), MANIFEST):
+        (folder / name).unlink()
     with suppress(OSError):
         folder.rmdir()
+    if not altered:
+        return ""
+    they = "stay: they were" if altered[1:] else "stays: it was"
+    kept = f"{listed(altered, 'and')} {they} altered since, by hand or by a build that was ended"
+    return f"its files in {folder} are removed, but {kept}"

@@ -7,13 +7,9 @@ from pathlib import Path
 
 from kitbuild.base.problem import InputProblems, Problem
 from kitbuild.build import Made, amounts_of, render
-from kitbuild.editions import (
-    digests_of,
-    edition_folder,
-    last_released,
-    open_data,
-    open_made,
-)
+from kitbuild.documents.used_listing import used_listing
+from kitbuild.editions import digests_of, edition_folder, last_released, open_data, open_made
+from kitbuild.kept import keep_spec
 from kitbuild.production.changes import changes
 from kitbuild.production.opened import Opened
 from kitbuild.spec.records import Kit
@@ -60,10 +56,13 @@ def _number(kit: Kit, last: Opened | None) -> Iterator[Problem]:
 
 
 def _write(made: Made, kits: Path) -> Path:
+    """The kept spec first: an edition whose own manifest is missing is none."""
     from kitbuild import __version__
+    from kitbuild.output.csv_text import render_csv
     from kitbuild.output.files import manifest_for, write_outputs
 
-    kit, files = made.kit, open_data(made)
+    kit, listing = made.kit, used_listing(made.kit)
+    files = {**open_data(made), listing.name: render_csv(listing)}
     manifest = manifest_for(
         version=__version__,
         code=kit.code,
@@ -73,5 +72,6 @@ def _write(made: Made, kits: Path) -> Path:
         inputs=dict.fromkeys(files, digests_of(made)),
     )
     folder = edition_folder(kits, kit.code, kit.edition)
+    keep_spec(made, folder, __version__)
     write_outputs(folder, files, manifest)
     return folder

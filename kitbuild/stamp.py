@@ -14,6 +14,7 @@ import time
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from zlib import crc32
 
 if TYPE_CHECKING:
     from kitbuild.base.problem import Problem
@@ -71,18 +72,31 @@ def read_stamp(out: Path) -> Stamp | None:
     """The stamp of an output folder; None where there is none that can be read."""
     try:
         with open(out / KEPT / STAMP, "rb") as file:
-            data = json.loads(file.read())
+            data = json.loads(unsealed(file.read()))
         if data.pop("form") != FORM:
             return None
         kits = {code: KitStamp(*parts) for code, parts in data.pop("kits").items()}
         return Stamp(kits=kits, **data)
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
 
 
 def stamp_bytes(stamp: Stamp) -> bytes:
     """A stamp as it stands on disk."""
-    return json.dumps({"form": FORM, **stamp._asdict()}, separators=(",", ":")).encode("ascii")
+    return sealed(json.dumps({"form": FORM, **stamp._asdict()}, separators=(",", ":")).encode("ascii"))
+
+
+def sealed(content: bytes) -> bytes:
+    """What is remembered, with a sum at its end by which harm to it shows."""
+    return b"%b\n%08x\n" % (content, crc32(content))
+
+
+def unsealed(content: bytes) -> bytes:
+    """The same without its sum; ValueError where it was harmed."""
+    found = content[:-10]
+    if sealed(found) != content:
+        raise ValueError("the sum is another")
+    return found
 
 
 def looks_the_same(folder: str, looks: Mapping[str, Look]) -> bool:
@@ -132,7 +146,9 @@ def settled(seen: Look) -> bool:
 
 
 def file_digest(path: Path) -> str:
-    """SHA-256 of a file; "" when it cannot be read."""
+    """SHA-256 of a plain file; "" when it cannot be read. A pipe would never end, so none is opened."""
+    if not os.path.isfile(path):
+        return ""
     try:
         with open(path, "rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
@@ -165,10 +181,11 @@ def released_now(folder: Path) -> dict[str, str]:
 
 
 def manifest_digests(manifest: bytes) -> dict[str, str]:
-    """Output → SHA-256 as a manifest has them; none when it is no manifest."""
+    """Output → SHA-256 as a manifest has them, plain names alone; none when it is no manifest."""
     try:
-        return {name: output["sha256"] for name, output in json.loads(manifest)["outputs"].items()}
-    except (ValueError, KeyError, TypeError, AttributeError):
+        outputs = json.loads(manifest)["outputs"].items()
+        return {name: output["sha256"] for name, output in outputs if not {"/", "\\", "\0"} & {*name}}
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return {}
 
 

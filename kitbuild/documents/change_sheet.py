@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import SCREEN, SHEETS, Document, Sheet
+from kitbuild.documents.again_blocks import Remade, hindrances, used_blocks
 from kitbuild.documents.change_papers import papers_table
 from kitbuild.documents.change_tables import change_blocks
 from kitbuild.documents.job import guide
@@ -19,12 +20,16 @@ from kitbuild.production.opened import Opened
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Comparison:
-    """Two editions compared, in the language that their workshop reads, for paper or for a screen."""
+    """Two editions compared, in the language that their workshop reads, for paper or for a screen.
+
+    `remade` is there where the later one is the earlier one, made again from what there is today.
+    """
 
     found: Changes
     means: Consequences
     say: Wording
     screen: bool = False
+    remade: Remade | None = None
 
     @property
     def sheet(self) -> Sheet:
@@ -64,17 +69,23 @@ def _blocks(job: Comparison) -> Iterator[Block]:
         yield Paragraph(say("edition.unraised", edition=new["edition"]))
     if _versions(found.old, found.new):
         yield Paragraph(say("edition.versions", old=found.old.version, new=found.new.version))
-    if not (found.any or found.numbered):
-        yield Paragraph(say("edition.nothing"))
-        return
-    yield Heading(2, say("edition.means.heading"))
-    yield from _means(job)
+    if job.remade:
+        yield from hindrances(say, job.remade)
+    if found.any or found.numbered:
+        yield Heading(2, say("edition.means.heading"))
+        yield from _means(job)
+    elif not (job.remade and job.remade.faults):
+        yield Paragraph(say("edition.again.same" if job.remade else "edition.nothing"))
+    if job.remade:
+        yield from used_blocks(say, job.remade, (old["currency"], new["currency"]))
     yield from change_blocks(say, found, job.sheet)
 
 
 def _lead(job: Comparison) -> str:
     """Which editions of which kit are compared."""
     say, old, new = job.say, job.found.old.facts, job.found.new.facts
+    if job.remade and job.remade.kept:
+        return say("edition.lead.again", code=old["code"], edition=old["edition"], date=old["date"])
     if not job.found.numbered:
         return say("edition.lead.same", code=new["code"], edition=new["edition"], date=new["date"])
     return say(

@@ -235,5 +235,5 @@ def _names_in_manifest(folder: Path) -> set[str]:
     try:
         names = json.loads((folder / MANIFEST).read_bytes())["outputs"]
         return {name for name in names if isinstance(name, str) and _plain(name) and name != MANIFEST}
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return set()

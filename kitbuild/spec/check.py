@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from kitbuild.base.problem import Problem
@@ -12,9 +13,9 @@ from kitbuild.spec.quick import quick_test
 from kitbuild.spec.schema import KINDS, load_schema
 from kitbuild.spec.soundness import Marks, left, marks, meant, under_known_names
 from kitbuild.spec.source import At, Path, Source, Step
-from kitbuild.spec.typed import Read, read_types
+from kitbuild.spec.typed import Read, TooMany, read_types
 from kitbuild.spec.words import listed, nearest, shown, suggestion
-from kitbuild.spec.yaml_text import Parsed
+from kitbuild.spec.yaml_text import MOST_TOLD, Parsed, too_many
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,7 +70,7 @@ class Checked:
 
 
 def check(parsed: Parsed) -> tuple[Checked | None, tuple[Problem, ...]]:
-    """Check against the schema that `kind` names; None without a known kind."""
+    """Check against the schema that `kind` names; None without a known kind, or with too many faults."""
     kind = parsed.data.get("kind")
     if kind not in KINDS:
         return None, tuple(_kind_problems(parsed, kind))
@@ -77,9 +78,15 @@ def check(parsed: Parsed) -> tuple[Checked | None, tuple[Problem, ...]]:
         message = f"the kind is {shown(kind)}, the keys are those of `kind: {other}`"
         return None, (Problem(parsed.at("kind"), "KB201", message, f"write `kind: {other}`"),)
     root = load_schema(str(kind))
-    read = read_types(parsed, root)
-    faults = () if quick_test(str(kind))(read.data) else tuple(faults_of(read.data, root))
+    try:
+        read = read_types(parsed, root)
+    except TooMany as unknown:
+        return None, (*unknown.problems, too_many(parsed.source.file))
+    every = iter(()) if quick_test(str(kind))(read.data) else faults_of(read.data, root)
+    faults = tuple(islice(every, MOST_TOLD))
     problems = (*read.problems, *problems_of(parsed, read, root, faults))
+    if next(every, None):
+        return None, (*problems, too_many(parsed.source.file))
     found = _marks(parsed, read, faults)
     whole: Any = left(read.data, root, root, found.bad)
     source = under_known_names(parsed.source, read.renamed)

@@ -9,9 +9,9 @@ from typing import Final, Literal
 
 CATALOGUE: Final = Path(__file__).parent.parent / "codes.yaml"
 IDLE: Final = "KB323"
-UNACCEPTABLE: Final = (IDLE, "KB627", "KB631", "KB646", "KB901")
+UNACCEPTABLE: Final = (IDLE, "KB627", "KB631", "KB646", "KB901", "KB911")
 """Warnings that a kit cannot accept: an idle acceptance, a released edition that was changed, and those that
-speak of a box, the stock or a class."""
+speak of a box, the stock, a class or an edition of before."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from kitbuild.base.problem import Place, Problem, errors
 from kitbuild.spec.charts import LARGEST_CHART_BYTES, ChartFile, read_chart
@@ -35,7 +35,7 @@ _KIND = re.compile(rb"^kind: +[\"']?(kit|test|class)[\"']?\s*(?:#.*)?$", re.MULT
 
 
 def read(file: str, content: bytes) -> Reading:
-    """A spec file parsed and checked by itself: None where it has an error."""
+    """A spec file parsed and checked by itself; None where nothing can be made of it."""
     parsed, problems = read_text(file, content)
     if parsed is None:
         return None, problems
@@ -57,6 +57,15 @@ class Remembered:
         return last[1]
 
 
+class Gathered(NamedTuple):
+    """All files of a range as they were read, before its rules looked at them."""
+
+    draft: Draft
+    problems: tuple[Problem, ...]
+    contents: Mapping[str, bytes]
+    withheld: frozenset[str]
+
+
 def read_range(
     folder: Path, instead: Mapping[str, str] = NOTHING, reader: Reader = read
 ) -> tuple[Range | None, tuple[Problem, ...]]:
@@ -66,6 +75,11 @@ def read_range(
     materials or the wording have one. The problems are sorted by place; warnings are among them.
     Kits are made with the material that `instead` names by its key in place of another.
     """
+    return range_of(gathered(folder, reader), instead)
+
+
+def gathered(folder: Path, reader: Reader = read) -> Gathered:
+    """The files of `folder`, each checked by itself."""
     name = folder.resolve().name
     contents, problems = _contents(folder, name)
     checked: list[Checked] = []
@@ -84,11 +98,19 @@ def read_range(
         withheld |= _named_in_test(content)
     parts = (tuple(one for one in checked if one.kind == kind) for kind in _KINDS)
     draft = Draft(name, *parts, complete, all_kits, _charts(folder, name, checked))
+    return Gathered(draft, tuple(problems), contents, frozenset(withheld))
+
+
+def range_of(
+    gathered: Gathered, instead: Mapping[str, str] = NOTHING
+) -> tuple[Range | None, tuple[Problem, ...]]:
+    """The range that files make, and all problems of it."""
+    draft, problems, contents, withheld = gathered
     if contents or not problems:
-        problems += faults(draft)
+        problems = (*problems, *faults(draft))
     unique = tuple(sorted(set(problems)))
     digests = _digests(contents, draft.charts.values())
-    return _range(draft, unique, digests, withheld, instead), unique
+    return _range(draft, unique, digests, set(withheld), instead), unique
 
 
 def _digests(contents: Mapping[str, bytes], charts: Iterable[ChartFile]) -> dict[str, str]:

@@ -80,7 +80,7 @@ def kit_records(
             price_minor=money_minor(str(said["price"]), house.currency),
             gtin=one.data.get("gtin", ""),
             accepted=MappingProxyType({**data["accept"], **one.data["accept"]}),
-            house=_house(data, house),
+            house=own_house(data, house),
             at=one.at,
             joins=joins,
             trials=trials.get(one.code, ()),
@@ -120,7 +120,7 @@ def trial_record(file: Checked) -> tuple[str, Trial]:
     return data["kit"], trial
 
 
-def _house(data: Mapping[str, Any], house: House) -> House:
+def own_house(data: Mapping[str, Any], house: House) -> House:
     """The workshop, with the kit's own handling of thread and cost of setting up, where it states them."""
     own: dict[str, Any] = {}
     for name in ("needleful", "longest_run"):

@@ -11,11 +11,19 @@ from kitbuild.base.problem import Problem
 from kitbuild.spec.schema import Data, child
 from kitbuild.spec.source import Path, Step
 from kitbuild.spec.words import listed, nearest, shown
-from kitbuild.spec.yaml_text import Parsed
+from kitbuild.spec.yaml_text import MOST_TOLD, Parsed
 
 _WHOLE = re.compile(r"-?(0|[1-9][0-9]{0,11})")
 _NUMBER = re.compile(r"-?(0|[1-9][0-9]{0,11})(\.[0-9]{1,12})?")
 _FLAGS: Final = {"true": True, "false": False}
+
+
+class TooMany(Exception):
+    """There are more unknown keys than can be told; carries the problems of the first ones."""
+
+    def __init__(self, problems: list[Problem]) -> None:
+        super().__init__(f"{len(problems)} problems")
+        self.problems = tuple(problems)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,7 +48,7 @@ class Read:
 def read_types(parsed: Parsed, root: dict[str, Any]) -> Read:
     """Plain text as whole numbers, decimals, true or false where the schema asks for them.
 
-    Text that does not fit stays text, so that the schema's check finds it.
+    Text that does not fit stays text, so that the schema's check finds it. TooMany for too many unknown keys.
     """
     reader = _Reader(parsed, root)
     data = reader.walk(parsed.data, root, (), ())
@@ -91,6 +99,8 @@ class _Reader:
             cure = f"did you mean {shown(close)}?" if close else others
             place = self.parsed.at.key(*written, key)
             self.problems.append(Problem(place, "KB202", f"unknown key {shown(key)}", cure))
+            if len(self.problems) > MOST_TOLD:
+                raise TooMany(self.problems[:-1])
         return names
 
 

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 LARGEST_BYTES: Final = 1 << 20
 DEEPEST: Final = 30
+MOST_TOLD: Final = 500
+"""Faults of one file that are told: nobody reads more of them at once."""
 
 _REFUSED = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
 _LINE_END = re.compile("\r\n|\r|\n")
@@ -69,6 +71,12 @@ def read_text(file: str, content: bytes) -> tuple[Parsed | None, tuple[Problem, 
     sets = (frozenset(reader.plain), frozenset(reader.blamed), frozenset(reader.doubled))
     parsed = Parsed(source, reader.root[0], *sets)
     return parsed, tuple(reader.problems)
+
+
+def too_many(file: str) -> Problem:
+    """The problem that ends the reading of a file with more faults than can be told."""
+    message = f"more than {MOST_TOLD} faults stand in this file, and no more of them are told"
+    return Problem(Place(file), "KB117", message, "mend what is told, then check it again")
 
 
 def _text(file: str, content: bytes) -> str:
@@ -222,7 +230,7 @@ class _Reader:
             self.doubled.add(path)
             line, column = self.keys[path]
             message = f"{shown(name)} stands twice, first at {self.file}:{line}:{column}"
-            self.problems.append(self._problem(event.start_mark, "KB111", message, "keep one of the two"))
+            self._tell(self._problem(event.start_mark, "KB111", message, "keep one of the two"))
             return
         self.keys[path] = mark
         if name == "<<" and not getattr(event, "style", "'"):
@@ -267,8 +275,14 @@ class _Reader:
 
     def _blame(self, mark: Mark, path: Path, code: str, message: str, cure: str) -> None:
         if path not in self.blamed:
-            self.problems.append(self._problem(mark, code, message, cure))
+            self._tell(self._problem(mark, code, message, cure))
         self.blamed.add(path)
+
+    def _tell(self, problem: Problem) -> None:
+        """Keep a problem; _Stop where there are too many of them."""
+        if len(self.problems) >= MOST_TOLD:
+            raise _Stop(too_many(self.file))
+        self.problems.append(problem)
 
     def _not_a_mapping(self, mark: Mark) -> None:
         cure = "begin with `kind:` and write `key: value` lines"

@@ -100,7 +100,7 @@ class Editing(RuleBasedStateMachine):
 
     @rule(data=st.data())
     def harm_an_output(self, data: st.DataObject) -> None:
-        """What was altered of a kit that the range has no more stays, so only the others are harmed."""
+        """What was altered of a kit that leaves stays and is told, so only those of the others are harmed."""
         gone = {
             self.folder / "build" / key.upper() for key in KEYS if not (self.kits / f"{key}.yaml").is_file()
         }

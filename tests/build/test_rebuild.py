@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -243,6 +245,57 @@ def test_a_kit_that_is_no_longer_in_the_range_goes(shop: Path) -> None:
     assert not (shop / "build/BBB.html").exists()
     assert [path.name for path in (shop / "build/CCC").iterdir()] == ["note.txt"]
     assert quick(shop, "build").out == "nothing to do: the kit is up to date\n"
+
+
+def test_what_was_altered_of_a_kit_that_left_stays_and_is_told(shop: Path) -> None:
+    for path, content in (("BBB/palette.csv", b"mine"), ("CCC/manifest.json", b"[" * 100_000)):
+        (shop / "build" / path).write_bytes(content)
+    kept = {path.name for path in (shop / "build/CCC").iterdir()}
+    for code in ("bbb", "ccc"):
+        (shop / f"kits/{code}.yaml").unlink()
+    ran = quick(shop, "build")
+    assert (ran.code, ran.out.splitlines()[1:]) == (
+        0,
+        [
+            "BBB: no longer in the range, its files in build/BBB are removed, but `palette.csv` stays: "
+            "it was altered since, by hand or by a build that was ended",
+            "CCC: no longer in the range, but its files in build/CCC stay: manifest.json is missing or "
+            "damaged, so that nobody can say which of them were built; remove them by hand",
+        ],
+    )
+    assert {path.name: path.read_bytes() for path in (shop / "build/BBB").iterdir()} == {
+        "palette.csv": b"mine"
+    }
+    assert {path.name for path in (shop / "build/CCC").iterdir()} == kept
+    assert quick(shop, "build").out == "nothing to do: the kit is up to date\n"
+
+
+@pytest.mark.parametrize("number", [b"null", b"true", b"[[1]]", b"{}", b"1e308", b'"x"'])
+def test_what_is_remembered_is_not_trusted_once_it_was_harmed(number: bytes, shop: Path) -> None:
+    """Numbers and texts that became other values, in files that are still JSON."""
+    before = digests(shop / "build")
+    for path in sorted((shop / "build" / KEPT).rglob("*.json")):
+        whole = path.read_bytes()
+        for found in (*re.finditer(rb"[0-9]{6,}(?=[],])", whole), *re.finditer(rb'"[^"]+"(?=[],}])', whole))[
+            ::40
+        ]:
+            path.write_bytes(whole[: found.start()] + number + whole[found.end() :])
+            ran = quick(shop, "build")
+            assert (ran.code, ran.err) == (0, "")
+            assert digests(shop / "build") == before
+
+
+def test_a_manifest_cannot_name_what_lies_elsewhere(shop: Path) -> None:
+    """Nothing outside of a kit's folder is taken for an output of it."""
+    path, other = shop / "build/BBB/manifest.json", shop / "kits/aaa.yaml"
+    manifest = json.loads(path.read_bytes())
+    digest = hashlib.sha256(other.read_bytes()).hexdigest()
+    manifest["outputs"]["../../kits/aaa.yaml"] = {"sha256": digest, "inputs": {}}
+    path.write_text(json.dumps(manifest), encoding="utf-8")
+    (shop / "kits/bbb.yaml").unlink()
+    assert quick(shop, "build").code == 0
+    assert other.is_file()
+    assert kits_built(shop) == {"AAA", "CCC"}
 
 
 def test_a_kit_with_a_fault_keeps_its_files_and_is_looked_at_each_time(shop: Path) -> None:

@@ -31,8 +31,8 @@ def test_every_code_has_a_test() -> None:
 
 
 def test_every_code_of_the_spec_has_a_bad_spec() -> None:
-    """KB323 is told by the build, where it is known which warnings there are."""
-    of_specs = {code for code in catalogue() if code[2] in "123"} - {"KB323"}
+    """KB323 is told by the build, where it is known which warnings there are; KB117 takes 500 faults."""
+    of_specs = {code for code in catalogue() if code[2] in "123"} - {"KB117", "KB323"}
     assert of_specs - codes_in(CASES) == set()
 
 
@@ -81,4 +81,5 @@ def test_all_warnings_but_those_that_would_undo_themselves_can_be_accepted() -> 
         "KB631",
         "KB646",
         "KB901",
+        "KB911",
     } == set(acceptable())
