@@ -45,7 +45,7 @@ def _canvas(job: RunJob, cut: CanvasCut, number: int) -> Iterator[Block]:
             bound=money(_up(plan.bound), currency),
             waste=money(_up(cut.waste), currency),
             method=plan.method,
-            timed_out=plan.timed_out,
+            ended=plan.ended,
         )
     )
     header = tuple(say(f"run.cut.column.{name}") for name in ("stock", "bin", "lot", "take"))

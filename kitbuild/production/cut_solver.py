@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Any
+from typing import Any, Final
+
+from kitbuild.production.cut_effort import Effort
+
+ITERATIONS: Final = 10
+"""Rows that an iteration of the integer programme goes through in a step of the effort."""
 
 
 @cache
@@ -27,7 +32,7 @@ def solver(**options: float | str) -> Any:  # noqa: ANN401
     return made
 
 
-def choose_whole(made: Any, start: list[float]) -> list[int]:  # noqa: ANN401
+def choose_whole(made: Any, start: list[float], effort: Effort) -> list[int]:  # noqa: ANN401
     """Solve with all columns whole, beginning at `start`; the numbers of the best choice found.
 
     The caller adds up costs and yields from them anew. Presolve must be off: with it, HiGHS 1.16 measures the
@@ -40,6 +45,9 @@ def choose_whole(made: Any, start: list[float]) -> list[int]:  # noqa: ANN401
     begun = highspy.HighsSolution()
     begun.col_value = start
     made.setOptionValue("presolve", "off")
+    made.setOptionValue("time_limit", effort.seconds())
     made.setSolution(begun)
     made.run()
+    effort.spend(made.getInfo().simplex_iteration_count * made.getNumRow() / ITERATIONS)
+    effort.out()
     return [round(value) for value in made.getSolution().col_value] or [round(each) for each in start]
