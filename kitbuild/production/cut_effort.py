@@ -9,7 +9,7 @@ Ended = Literal["", "work", "clock"]
 
 
 class Effort:
-    """What is left of the work, in steps that took some 20 microseconds where they were measured.
+    """What is left of the work, in steps that took some 12 microseconds where they were measured.
 
     `seconds` of the processor are a rope for machines on which the steps take very much longer: a plan that
     they end may come out otherwise elsewhere, and `ended` says so.

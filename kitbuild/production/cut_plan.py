@@ -25,7 +25,7 @@ from kitbuild.production.cut_tidy import laid, tidy
 Size = tuple[int, int, bool]
 """Columns, rows, may turn; of a blank that may turn the longer side is first."""
 
-TIDYING: Final = 40_000
+TIDYING: Final = 60_000
 """Steps in which a plan is tidied, whatever it took to find it."""
 
 

@@ -62,7 +62,7 @@ class CutJob:
     stages: Literal[2, 3] = 3
     least_offcut: tuple[int, int] = (20, 30)
     tries: int = 400
-    work: int = 400_000
+    work: int = 700_000
     seconds: float = 90.0
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Any, Final
+from typing import Any
 
 from kitbuild.production.cut_effort import Effort
 
-ITERATIONS: Final = 10
-"""Rows that an iteration of the integer programme goes through in a step of the effort."""
+ITERATION, CELL = 4, 0.06
+"""Steps of the effort: an iteration of the integer programme, and a cell of its matrix at a node."""
 
 
 @cache
@@ -48,6 +48,8 @@ def choose_whole(made: Any, start: list[float], effort: Effort) -> list[int]:  #
     made.setOptionValue("time_limit", effort.seconds())
     made.setSolution(begun)
     made.run()
-    effort.spend(made.getInfo().simplex_iteration_count * made.getNumRow() / ITERATIONS)
+    told = made.getInfo()
+    cells = told.mip_node_count * made.getNumRow() * made.getNumCol()
+    effort.spend(told.simplex_iteration_count * ITERATION + cells * CELL)
     effort.out()
     return [round(value) for value in made.getSolution().col_value] or [round(each) for each in start]
