@@ -59,18 +59,36 @@ def _canvas(job: RunJob, cut: CanvasCut, number: int) -> Iterator[Block]:
         for draw in cut.draws
     )
     yield Table(header, rows, (0.3, 0.2, 0.3, 0.2), "lllr", say("run.cut.take"))
+    yield _blanks(job, cut)
     for layout, sheet in cut.layouts:
         yield from _layout(job, cut, layout, sheet, number)
         number += layout.count
 
 
+def _blanks(job: RunJob, cut: CanvasCut) -> Table:
+    """How many blanks of each piece come off this canvas, for all boxes of its kit."""
+    laid = Counter(placed.blank for sheet in cut.sheets for placed in sheet.placed)
+    pieces = Counter[tuple[str, str, int, int]]()
+    for blank, many in laid.items():
+        pieces[blank.kit, job.own(blank.piece.title), blank.columns, blank.rows] += many
+    names = ("run.check.column.kit", "cut.column.piece", "cut.column.holes", "run.check.column.blanks")
+    header = tuple(job.say(name) for name in names)
+    rows = tuple(
+        (kit, title, job.say("size.holes", columns=columns, rows=rows), str(many))
+        for (kit, title, columns, rows), many in sorted(pieces.items())
+    )
+    return Table(header, rows, (0.2, 0.4, 0.25, 0.15), "lllr", job.say("run.cut.blanks"))
+
+
 def _layout(job: RunJob, cut: CanvasCut, layout: Layout, sheet: CutSheet, number: int) -> Iterator[Block]:
     say = job.say
-    yield Heading(3, say("run.cut.layout", first=number, last=number + layout.count - 1, layout=layout))
-    yield Paragraph(say("run.cut.layout.text", count_of=layout.count, title=job.own(sheet.stock.title)))
+    last, roll = number + layout.count - 1, sheet.stock.form == "roll"
+    yield Heading(3, say("run.cut.layout", first=number, last=last, layout=layout, roll=roll))
     kit = sheet.placed[0].blank.kit
     yield sheet_figure(job.jobs[kit], sheet)
-    yield Paragraph(say("run.cut.cuts"))
+    yield Paragraph(say("run.cut.layout.text", layout=layout, title=job.own(sheet.stock.title), roll=roll))
+    if layout.cuts:
+        yield Paragraph(say("run.cut.cuts", cuts=len(layout.cuts)))
     yield Steps(tuple(say("run.cut.cut", cut=each, kerf=cut.canvas.kerf) for each in layout.cuts))
     keep = Counter((each.columns, each.rows) for each in layout.offcuts)
     for (columns, rows), many in sorted(keep.items()):

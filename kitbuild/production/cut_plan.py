@@ -12,7 +12,7 @@ import numpy as np
 
 from kitbuild.production.cut_bound import area_bound
 from kitbuild.production.cut_columns import Master, generate, prove
-from kitbuild.production.cut_effort import Effort
+from kitbuild.production.cut_effort import Effort, Ended
 from kitbuild.production.cut_fill import fullest
 from kitbuild.production.cut_layout import offcuts
 from kitbuild.production.cut_patterns import Shape
@@ -53,7 +53,10 @@ def cut(job: CutJob) -> Cutting:
     layouts = tuple(
         each for column in _order(task, chosen) for each in hand_out.layouts(task, column, chosen[column])
     )
-    cost, ended = cost_of(chosen), "clock" if tidying.ended == "clock" else task.effort.ended
+    cost = cost_of(chosen)
+    ended: Ended = "clock" if "clock" in (task.effort.ended, tidying.ended) else task.effort.ended
+    if ended == "work" and cost <= found.bound:
+        ended = ""
     return Cutting(layouts, cost, min(found.bound, cost), found.method, ended, hand_out.short())
 
 
