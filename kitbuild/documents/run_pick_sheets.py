@@ -163,8 +163,11 @@ def _one_kit(job: RunJob, code: str, lines: list[PickLine]) -> Iterator[Block]:
         say(f"run.pick.column.{name}")
         for name in ("tick", "bin", "what", "colour", "each", "quantity", "lot")
     )
-    rows = tuple(_kit_row(job, code, same) for same in _by_pick(lines))
-    yield Table(header, rows, (0.06, 0.09, 0.39, 0.14, 0.07, 0.09, 0.16), "llllrrl", "", "big", (1, 5))
+    picks = _by_pick(lines)
+    rows = tuple(_kit_row(job, code, same) for same in picks)
+    lot = 0.26 if any(len(same) > 1 for same in picks) else 0.16
+    widths = (0.06, 0.09, 0.55 - lot, 0.14, 0.07, 0.09, lot)
+    yield Table(header, rows, widths, "llllrrl", "", "big", (1, 5))
     yield Steps(tuple(_kit_watch(job, code)), "dot")
     yield Heading(3, say("pick.order.heading"))
     yield Grid((0.55, 0.45), ((Steps(tuple(packing_order(one)), "tick"),), tuple(small_pictures(one))))
@@ -191,7 +194,7 @@ def _kit_row(job: RunJob, code: str, lines: list[PickLine]) -> tuple[Cell, ...]:
         job.colour(code, pick),
         str(pick.quantity),
         str(sum(line.quantity for line in lines)),
-        job.say("list.joiner").join(shares),
+        "\n".join(shares),
     )
 
 
