@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import Document
@@ -85,7 +86,7 @@ def _layout(job: RunJob, cut: CanvasCut, layout: Layout, sheet: CutSheet, number
     last, roll = number + layout.count - 1, sheet.stock.form == "roll"
     yield Heading(3, say("run.cut.layout", first=number, last=last, layout=layout, roll=roll))
     kit = sheet.placed[0].blank.kit
-    yield sheet_figure(job.jobs[kit], sheet)
+    yield sheet_figure(job.jobs[kit], replace(sheet, number=number))
     yield Paragraph(say("run.cut.layout.text", layout=layout, title=job.own(sheet.stock.title), roll=roll))
     if layout.cuts:
         yield Paragraph(say("run.cut.cuts", cuts=len(layout.cuts)))
