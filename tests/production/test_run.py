@@ -140,6 +140,17 @@ def test_canvas_that_is_short_is_found_box_by_box() -> None:
     ).short
 
 
+def test_an_order_that_waits_for_thread_is_told_of_canvas_too() -> None:
+    """36 boxes of WHIN are 144 blanks; two sheets hold twelve of them, whatever thread comes in."""
+    lots = [each for each in plenty(sheets=2) if each.item != "wool-0123"] + [lot("wool-0123", "A", 2)]
+    run = planned([order("1", "WHIN", 1), order("2", "WHIN", 36), order("3", "FERN", 1)], lots)
+    assert [(each.boxes, each.lacks) for each in run.served] == [
+        (1, ()),
+        (0, ("wool-0123", "plastic-7")),
+        (1, ()),
+    ]
+
+
 def test_offcuts_are_used_first() -> None:
     lots = [*plenty(), lot("plastic-7", "30 x 57 holes", 9)]
     run = planned([order("1", "WHIN", 1)], lots)
