@@ -72,13 +72,18 @@ def _blanks(job: RunJob, cut: CanvasCut) -> Table:
     pieces = Counter[tuple[str, str, int, int]]()
     for blank, many in laid.items():
         pieces[blank.kit, job.own(blank.piece.title), blank.columns, blank.rows] += many
-    names = ("run.check.column.kit", "cut.column.piece", "cut.column.holes", "run.check.column.blanks")
-    header = tuple(job.say(name) for name in names)
+    say = job.say
+    header = (
+        say("run.check.column.kit"),
+        say("cut.column.piece"),
+        say("cut.column.holes"),
+        say("run.check.column.blanks"),
+    )
     rows = tuple(
-        (kit, title, job.say("size.holes", columns=columns, rows=rows), str(many))
+        (kit, title, say("size.holes", columns=columns, rows=rows), str(many))
         for (kit, title, columns, rows), many in sorted(pieces.items())
     )
-    return Table(header, rows, (0.2, 0.4, 0.25, 0.15), "lllr", job.say("run.cut.blanks"))
+    return Table(header, rows, (0.2, 0.4, 0.25, 0.15), "lllr", say("run.cut.blanks"))
 
 
 def _layout(job: RunJob, cut: CanvasCut, layout: Layout, sheet: CutSheet, number: int) -> Iterator[Block]:

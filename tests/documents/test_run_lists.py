@@ -177,7 +177,7 @@ def test_both_pick_lists_say_the_same(ask: Asked) -> None:
     (by_bin,) = tables(run_pick_sheet(job)) or [None]
     binned: Counter[str] = Counter()
     for row in by_bin.rows if by_bin else ():
-        binned[str(row[6]).split(" ")[0]] += int(str(row[8]))
+        binned[str(row[5])] += int(str(row[6]))
     kits: Counter[str] = Counter()
     for code, table in zip(job.run.kits, tables(run_kit_sheet(job)), strict=True):
         kits[code] += sum(int(str(row[5])) for row in table.rows)

@@ -155,7 +155,7 @@ def test_an_order_that_waits_is_reckoned_by_hand() -> None:
     """A box of WHIN takes 2 skeins of bark from one lot: 7 and 4 skeins are 3 and 2 boxes, and 1 of 6 waits.
 
     Five boxes, in cents: 8 skeins at 135, 2 needles at 22, booklet and sheet at 110, packing at 240. Of 20
-    blanks of 26 x 27 holes six lie on a sheet of 70 x 90 at 145, two on the fourth, which leaves 70 x 62 holes:
+    blanks of 26 x 27 holes six lie on a sheet of 70 x 90 at 145, two on the fourth; it leaves 70 x 62 holes:
     20 * 702 of 6300 holes are 323.2, the 6820 that are lost 157.0, each rounded up. Of 34.00 a box, 21 parts
     of 121 are tax: 5.90.
     """
