@@ -11,11 +11,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
-from kitbuild.batch import LEDGER, SHORT, begun_ledger, measured
+from kitbuild.batch import measured
 from kitbuild.documents.bundle_sheets import MakingJob, cards, making_list, making_listing
 from kitbuild.outcome import Outcome
 from kitbuild.production.bundles import Bundle, Making, plan_making
 from kitbuild.production.stock import Lot
+from kitbuild.run_inputs import LEDGER, SHORT, begun_ledger
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Range
 

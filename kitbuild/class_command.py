@@ -10,7 +10,7 @@ from typing import Final
 
 from kitbuild.base.document import WALLS, Document, DoesNotFit, Listing
 from kitbuild.base.problem import Expected, InputProblems, Problem, errors
-from kitbuild.batch import SHORT, cancel, measured, post, reserve, run_job, stock_of
+from kitbuild.batch import measured, run_job
 from kitbuild.build import sheets, sources
 from kitbuild.documents.class_job import ClassJob
 from kitbuild.documents.class_packing import needs_listing, packing_list, packing_listing
@@ -28,7 +28,9 @@ from kitbuild.production.orders import Order
 from kitbuild.production.run import plan_run
 from kitbuild.production.run_records import Run
 from kitbuild.production.stock import Lot, items
+from kitbuild.run_inputs import SHORT, stock_of
 from kitbuild.run_names import class_run
+from kitbuild.run_steps import cancel, post, reserve
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Range
 from kitbuild.spec.words import listed

@@ -161,7 +161,8 @@ def _view(options: argparse.Namespace) -> int:
 
 
 def _batch(options: argparse.Namespace) -> int:
-    from kitbuild.batch import batch, post_picked
+    from kitbuild.batch import batch
+    from kitbuild.run_steps import post_picked
 
     tell = _teller(options.format)
     if options.action == "print" and options.picked is None:

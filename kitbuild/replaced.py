@@ -8,7 +8,6 @@ from pathlib import Path
 
 from kitbuild.base.document import SCREEN, Document, Listing
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
-from kitbuild.batch import LEDGER, STOCK, content_of
 from kitbuild.build import Made, judged, make, sheets, speaking
 from kitbuild.commands import warnings_of
 from kitbuild.documents.replacement_listing import replacement_listing
@@ -20,6 +19,7 @@ from kitbuild.production.changes import changes
 from kitbuild.production.consequences import consequences
 from kitbuild.production.replacing import PackedBoxes, Replaced, Side, Touched, boxes_left
 from kitbuild.production.stock import Lot, items, read_stock
+from kitbuild.run_inputs import LEDGER, STOCK, content_of
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Canvas, Kit, Materials, Range, Thread
 from kitbuild.spec.trade import Replacement

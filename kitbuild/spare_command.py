@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Final
 
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
-from kitbuild.batch import LEDGER, SHORT, begun_ledger
 from kitbuild.build import sheets, speaking
 from kitbuild.documents.spare_slip import Slip, spare_listing, spare_slip
 from kitbuild.ledger import Ledger
@@ -17,6 +16,7 @@ from kitbuild.outcome import Outcome
 from kitbuild.production.packing import PackedColour, box_number
 from kitbuild.production.spares import Box, Spare, spare_from
 from kitbuild.production.stock import Lot
+from kitbuild.run_inputs import LEDGER, SHORT, begun_ledger
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit
 from kitbuild.spec.words import listed, nearest, shown

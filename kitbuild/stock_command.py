@@ -9,10 +9,10 @@ from pathlib import Path
 
 from kitbuild.base.document import Column, Listing
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, WriteProblem, errors
-from kitbuild.batch import LEDGER, STOCK, begun_ledger, content_of, never_made
 from kitbuild.ledger import Ledger
 from kitbuild.outcome import Outcome
 from kitbuild.production.stock import COLUMNS, PRINTED, Item, Lot, editions, items, read_stock, stale
+from kitbuild.run_inputs import LEDGER, STOCK, begun_ledger, content_of, never_made
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.words import shown, suggestion
 

@@ -103,7 +103,32 @@ class TextBoxMark:
     bold: bool = False
 
 
-Mark = StitchMarks | LineMarks | PolygonMark | TextMark | TextBoxMark
+@dataclass(frozen=True, slots=True)
+class TextPart:
+    """A paragraph of a stack of words, as large as `size_pt` if there is room, no smaller than `least_pt`."""
+
+    text: str
+    size_pt: float = 8
+    least_pt: float = 5
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class TextStackMark:
+    """Paragraphs one below the other within a rectangle, spread over its height.
+
+    Where they do not fit, all become smaller, each down to its least; if even that is too large, the figure
+    cannot be drawn.
+    """
+
+    left_mm: float
+    top_mm: float
+    width_mm: float
+    height_mm: float
+    parts: tuple[TextPart, ...]
+
+
+Mark = StitchMarks | LineMarks | PolygonMark | TextMark | TextBoxMark | TextStackMark
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import Document
@@ -45,7 +46,7 @@ def _canvas(job: RunJob, cut: CanvasCut, number: int) -> Iterator[Block]:
             bound=money(_up(plan.bound), currency),
             waste=money(_up(cut.waste), currency),
             method=plan.method,
-            timed_out=plan.timed_out,
+            ended=plan.ended,
         )
     )
     header = tuple(say(f"run.cut.column.{name}") for name in ("stock", "bin", "lot", "take"))
@@ -59,18 +60,41 @@ def _canvas(job: RunJob, cut: CanvasCut, number: int) -> Iterator[Block]:
         for draw in cut.draws
     )
     yield Table(header, rows, (0.3, 0.2, 0.3, 0.2), "lllr", say("run.cut.take"))
+    yield _blanks(job, cut)
     for layout, sheet in cut.layouts:
         yield from _layout(job, cut, layout, sheet, number)
         number += layout.count
 
 
+def _blanks(job: RunJob, cut: CanvasCut) -> Table:
+    """How many blanks of each piece come off this canvas, for all boxes of its kit."""
+    laid = Counter(placed.blank for sheet in cut.sheets for placed in sheet.placed)
+    pieces = Counter[tuple[str, str, int, int]]()
+    for blank, many in laid.items():
+        pieces[blank.kit, job.own(blank.piece.title), blank.columns, blank.rows] += many
+    say = job.say
+    header = (
+        say("run.check.column.kit"),
+        say("cut.column.piece"),
+        say("cut.column.holes"),
+        say("run.check.column.blanks"),
+    )
+    rows = tuple(
+        (kit, title, say("size.holes", columns=columns, rows=rows), str(many))
+        for (kit, title, columns, rows), many in sorted(pieces.items())
+    )
+    return Table(header, rows, (0.2, 0.4, 0.25, 0.15), "lllr", say("run.cut.blanks"))
+
+
 def _layout(job: RunJob, cut: CanvasCut, layout: Layout, sheet: CutSheet, number: int) -> Iterator[Block]:
     say = job.say
-    yield Heading(3, say("run.cut.layout", first=number, last=number + layout.count - 1, layout=layout))
-    yield Paragraph(say("run.cut.layout.text", count_of=layout.count, title=job.own(sheet.stock.title)))
+    last, roll = number + layout.count - 1, sheet.stock.form == "roll"
+    yield Heading(3, say("run.cut.layout", first=number, last=last, layout=layout, roll=roll))
     kit = sheet.placed[0].blank.kit
-    yield sheet_figure(job.jobs[kit], sheet)
-    yield Paragraph(say("run.cut.cuts"))
+    yield sheet_figure(job.jobs[kit], replace(sheet, number=number))
+    yield Paragraph(say("run.cut.layout.text", layout=layout, title=job.own(sheet.stock.title), roll=roll))
+    if layout.cuts:
+        yield Paragraph(say("run.cut.cuts", cuts=len(layout.cuts)))
     yield Steps(tuple(say("run.cut.cut", cut=each, kerf=cut.canvas.kerf) for each in layout.cuts))
     keep = Counter((each.columns, each.rows) for each in layout.offcuts)
     for (columns, rows), many in sorted(keep.items()):

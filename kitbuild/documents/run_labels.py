@@ -8,7 +8,17 @@ from typing import Final
 
 import numpy as np
 
-from kitbuild.base.blocks import Block, Figure, Mark, PageBreak, PolygonMark, TextBoxMark, TextMark
+from kitbuild.base.blocks import (
+    Block,
+    Figure,
+    Mark,
+    PageBreak,
+    PolygonMark,
+    TextBoxMark,
+    TextMark,
+    TextPart,
+    TextStackMark,
+)
 from kitbuild.base.colour import BLACK, ink_on
 from kitbuild.base.document import SHEETS, Document, DoesNotFit, Sheet
 from kitbuild.documents.barcodes import ean, ean_marks, qr_marks, qr_size_mm
@@ -19,10 +29,13 @@ from kitbuild.documents.words import note_text, pick_counted, pick_description
 from kitbuild.production.packing import box_number
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_records import PickLine
+from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.spec.records import LabelStock
 
 PAD_MM: Final = 3.0
 LEAST_PT: Final = 6.0
+GAP_MM: Final = 1.5
+"""Between what stands above the code and what stands beside it."""
 Label = list[Mark]
 
 
@@ -74,7 +87,7 @@ def label_pages(
 def moved(mark: Mark, x: float, y: float) -> Mark:
     """A mark so much farther right and down."""
     match mark:
-        case TextBoxMark():
+        case TextBoxMark() | TextStackMark():
             return replace(mark, left_mm=mark.left_mm + x, top_mm=mark.top_mm + y)
         case TextMark():
             return replace(mark, x_mm=mark.x_mm + x, y_mm=mark.y_mm + y)
@@ -85,35 +98,27 @@ def moved(mark: Mark, x: float, y: float) -> Mark:
 
 
 def box_label(job: RunJob, code: str, stock: LabelStock, number: int) -> Label:
-    """What is in the box, who made it, its number, and its code: at the right, with cautions above it.
+    """What is in the box and its cautions above; its number and who made it below, beside its code.
 
     DoesNotFit where the label is too small for the code, or for the words in their least type.
     """
     say, one = job.say, job.jobs[code]
     name = box_number(job.run.name, code, number)
     marks, wide, high = _code(job, code, stock, name)
-    left = stock.width_mm - 3 * PAD_MM - wide
-    tall = stock.height_mm - 2 * PAD_MM
-    kit = one.kit
-    credit = ((0.08, job.own(kit.licence.credit), 8.0, False),) if kit.licence else ()
-    parts = (
-        (0.16, job.own(kit.title), 12.0, True),
-        (0.07, say("run.labels.batch", code=code, edition=kit.edition, run=job.run.name), 8.0, False),
-        *credit,
-        (0.08, say("run.labels.box", box=name), 9.0, True),
-        (0.35 if credit else 0.43, say("run.labels.contents", contents=_contents(one)), 7.5, False),
-        (0.10, _origin(job, one), 7.5, False),
-        (0.16, say("list.comma").join((job.house.name, *job.house.address, job.house.contact)), 7.5, False),
+    kit, across = one.kit, stock.width_mm - 2 * PAD_MM
+    upper = (
+        TextPart(job.own(kit.title), 12.0, LEAST_PT, True),
+        TextPart(say("run.labels.contents", contents=_contents(one)), 8.0, LEAST_PT),
+        *_cautions(one),
     )
-    top = PAD_MM
-    for share, text, size, bold in parts:
-        marks.append(TextBoxMark(PAD_MM, top, left, share * tall, text, size, LEAST_PT, bold))
-        top += share * tall
-    if cautions := _cautions(one):
-        room = tall - high - 1.0
-        least = max([LEAST_PT, *(note.points for note in one.notes)])
-        words = "\n".join(cautions)
-        marks.append(TextBoxMark(stock.width_mm - PAD_MM - wide, PAD_MM, wide, room, words, 8.0, least))
+    lower = (
+        TextPart(say("run.labels.box", box=name), 9.0, LEAST_PT, True),
+        TextPart(say("run.labels.batch", code=code, edition=kit.edition, run=job.run.name), 8.0, LEAST_PT),
+        *(TextPart(text, 7.5, LEAST_PT) for text in _about(job, one)),
+    )
+    tall = stock.height_mm - 2 * PAD_MM - high - GAP_MM
+    marks.append(TextStackMark(PAD_MM, PAD_MM, across, tall, upper))
+    marks.append(TextStackMark(PAD_MM, PAD_MM + tall + GAP_MM, across - wide - PAD_MM, high, lower))
     return marks
 
 
@@ -159,18 +164,27 @@ def _contents(one: Job) -> str:
 
 
 def _short(one: Job, pick: Pick) -> str:
+    """What the contents call it: colours by their names, canvas by its piece."""
+    if isinstance(pick.source, PieceAmounts):
+        return one.say("weigh.blank", piece=one.own(pick.source.sizes.piece.title))
     return one.own(pick.colour.name) if pick.colour else pick_description(one, pick)
 
 
-def _origin(job: RunJob, one: Job) -> str:
-    """The fibres in words, and where the kit is made, where the workshop says so."""
-    return "\n".join(filter(None, (fibres(one), job.own(job.house.labels.origin))))
+def _about(job: RunJob, one: Job) -> Iterator[str]:
+    """Whose design it is, its fibres in words, where it is made and by whom, as far as is stated."""
+    if one.kit.licence:
+        yield job.own(one.kit.licence.credit)
+    yield from filter(None, (fibres(one), job.own(job.house.labels.origin)))
+    yield job.say("list.comma").join((job.house.name, *job.house.address, job.house.contact))
 
 
-def _cautions(one: Job) -> list[str]:
-    """Notes on death or injury, each with its signal word."""
-    strong = [note for note in one.notes if note.severity in ("danger", "warning")]
-    return [f"{one.say(f'signal.{note.severity}')}: {note_text(one, note)}" for note in strong]
+def _cautions(one: Job) -> Iterator[TextPart]:
+    """Notes on death or injury, each with its signal word, in no smaller type than it must have."""
+    for note in one.notes:
+        if note.severity in ("danger", "warning"):
+            signal = one.say(f"signal.{note.severity}")
+            words = one.say("run.labels.caution", signal=signal, text=note_text(one, note))
+            yield TextPart(words, max(8.0, note.points), max(LEAST_PT, note.points))
 
 
 def bundle_label(job: RunJob, line: PickLine, stock: LabelStock) -> Label:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 import pandas as pd
@@ -11,7 +12,7 @@ from kitbuild.base.units import minor_digits
 from kitbuild.documents.run_job import RunJob, item_title, lot_text
 from kitbuild.production.cutting import size_mm
 from kitbuild.production.packing import box_number, boxes_of, packing
-from kitbuild.production.run_cost import KINDS
+from kitbuild.production.run_cost import KINDS, KitCost
 
 
 def run_listings(job: RunJob) -> tuple[Listing, ...]:
@@ -164,38 +165,37 @@ _LATER: Final = ("tax", "fee", "royalty", "setup")
 """Columns that came after the others, and stand at the end."""
 
 
+_COSTS: Final[dict[str, Callable[[KitCost], int | float | str]]] = {
+    "kit": lambda each: each.boxed.kit.code,
+    "edition": lambda each: each.boxed.kit.edition,
+    "boxes": lambda each: each.boxes,
+    **{kind: lambda each, kind=kind: each.parts[kind] for kind in KINDS},  # type: ignore[misc]
+    "canvas": lambda each: each.canvas_minor,
+    "waste": lambda each: each.waste_minor,
+    "packing": lambda each: each.packing_minor,
+    "cost": lambda each: each.total_minor,
+    "revenue": lambda each: each.revenue_minor,
+    "margin": lambda each: each.margin_minor,
+    "hours": lambda each: each.hours,
+    "tax": lambda each: each.tax_minor,
+    "fee": lambda each: each.fee_minor,
+    "royalty": lambda each: each.royalty_minor,
+    "setup": lambda each: each.setup_minor,
+}
+"""Column and its value for a kit; money in minor units."""
+
+
 def costs(job: RunJob) -> Listing:
     """One row a kit, then one of the whole run, with `kit` empty.
 
     revenue - tax - fee - royalty - cost = margin, as if all were sold in the first channel.
     """
-    frame = pd.DataFrame(
-        [
-            {
-                "kit": each.boxed.kit.code,
-                "edition": each.boxed.kit.edition,
-                "boxes": each.boxes,
-                **{kind: each.parts[kind] for kind in KINDS},
-                "canvas": each.canvas_minor,
-                "waste": each.waste_minor,
-                "packing": each.packing_minor,
-                "cost": each.total_minor,
-                "revenue": each.revenue_minor,
-                "margin": each.margin_minor,
-                "hours": each.hours,
-                "tax": each.tax_minor,
-                "fee": each.fee_minor,
-                "royalty": each.royalty_minor,
-                "setup": each.setup_minor,
-            }
-            for each in job.costs
-        ]
-    )
+    frame = pd.DataFrame({name: [of(each) for each in job.costs] for name, of in _COSTS.items()})
     digits = minor_digits(job.house.currency)
     columns = []
     for name in frame.columns:
         values = frame[name].tolist()
-        total = "" if name in ("kit", "edition") else frame[name].sum().item()
+        total = "" if name in ("kit", "edition") else sum(values)
         money = name not in ("kit", "edition", "boxes", "hours")
         scaled = [value / 10**digits for value in (*values, total)] if money else [*values, total]
         columns.append(Column(name, scaled, digits if money else 2 if name == "hours" else None))

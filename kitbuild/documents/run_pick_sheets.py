@@ -39,15 +39,13 @@ def _by_bin(job: RunJob) -> Iterator[Block]:
         yield Steps(watch, "dot")
     names = (
         "line",
-        "tick",
         "bin",
         "what",
         "colour",
         "lot",
         "kit",
-        "boxes",
         "quantity",
-        "unit",
+        "boxes",
         "picked",
         "short",
         "by",
@@ -55,8 +53,8 @@ def _by_bin(job: RunJob) -> Iterator[Block]:
     )
     header = tuple(say(f"run.pick.column.{name}") for name in names)
     rows = tuple(_row(job, at, line) for at, line in enumerate(run.lines, 1))
-    widths = (0.035, 0.045, 0.055, 0.2, 0.1, 0.07, 0.08, 0.075, 0.055, 0.065, 0.075, 0.05, 0.045, 0.05)
-    yield Table(header, rows, widths, "rllllllrrlllll", say("run.pick.caption"), "big", (2, 8))
+    widths = (0.06, 0.06, 0.26, 0.13, 0.07, 0.07, 0.055, 0.1, 0.075, 0.05, 0.04, 0.03)
+    yield Table(header, rows, widths, "llllllrlllll", say("run.pick.caption"), "big", (1, 6))
     yield Paragraph(say("run.pick.totals", totals=_totals(job)))
     if boxes := _boxes(job):
         yield Paragraph(say("run.pick.boxes", boxes=boxes))
@@ -64,18 +62,16 @@ def _by_bin(job: RunJob) -> Iterator[Block]:
 
 
 def _row(job: RunJob, at: int, line: PickLine) -> tuple[Cell, ...]:
-    boxes = job.say("run.times", each=line.pick.quantity, boxes=line.boxes)
+    unit = job.unit(line.kit, line.pick, line.quantity)
     return (
-        str(at),
-        TickBox(),
+        TickBox(str(at)),
         line.bin,
         job.what(line.kit, line.pick),
         job.colour(line.kit, line.pick),
         job.lot(line),
-        job.say("run.kit", code=line.kit, edition=job.run.boxed[line.kit].kit.edition),
-        boxes,
+        line.kit,
         str(line.quantity),
-        job.unit(line.kit, line.pick, line.quantity),
+        job.say("run.times", each=line.pick.quantity, boxes=line.boxes, unit=unit),
         "",
         "",
         "",
@@ -163,8 +159,11 @@ def _one_kit(job: RunJob, code: str, lines: list[PickLine]) -> Iterator[Block]:
         say(f"run.pick.column.{name}")
         for name in ("tick", "bin", "what", "colour", "each", "quantity", "lot")
     )
-    rows = tuple(_kit_row(job, code, same) for same in _by_pick(lines))
-    yield Table(header, rows, (0.06, 0.09, 0.39, 0.14, 0.07, 0.09, 0.16), "llllrrl", "", "big", (1, 5))
+    picks = _by_pick(lines)
+    rows = tuple(_kit_row(job, code, same) for same in picks)
+    lot = 0.26 if any(len(same) > 1 for same in picks) else 0.16
+    widths = (0.06, 0.09, 0.55 - lot, 0.14, 0.07, 0.09, lot)
+    yield Table(header, rows, widths, "llllrrl", "", "big", (1, 5))
     yield Steps(tuple(_kit_watch(job, code)), "dot")
     yield Heading(3, say("pick.order.heading"))
     yield Grid((0.55, 0.45), ((Steps(tuple(packing_order(one)), "tick"),), tuple(small_pictures(one))))
@@ -191,7 +190,7 @@ def _kit_row(job: RunJob, code: str, lines: list[PickLine]) -> tuple[Cell, ...]:
         job.colour(code, pick),
         str(pick.quantity),
         str(sum(line.quantity for line in lines)),
-        job.say("list.joiner").join(shares),
+        "\n".join(shares),
     )
 
 

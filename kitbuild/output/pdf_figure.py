@@ -6,7 +6,16 @@ from reportlab.lib.utils import simpleSplit
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-from kitbuild.base.blocks import Figure, LineMarks, Mark, PolygonMark, StitchMarks, TextBoxMark, TextMark
+from kitbuild.base.blocks import (
+    Figure,
+    LineMarks,
+    Mark,
+    PolygonMark,
+    StitchMarks,
+    TextBoxMark,
+    TextMark,
+    TextStackMark,
+)
 from kitbuild.base.colour import BLACK
 from kitbuild.base.document import DoesNotFit
 from kitbuild.output.pdf_flow import Piece
@@ -16,6 +25,8 @@ from kitbuild.output.pdf_style import BOLD, PLAIN, colour, mm
 #: Millimetres by which a figure may exceed its frame through rounding.
 _SLACK_MM = 0.02
 _LEADING = 1.2
+_APART = 1.5
+"""Points between two paragraphs of a stack, at least."""
 
 
 class Drawing(Piece):
@@ -53,6 +64,8 @@ class Drawing(Piece):
                 _draw_polygon(self.canv, mark, self.height)
             case TextMark():
                 _draw_text(self.canv, mark, self.height)
+            case TextStackMark():
+                _draw_stack(self.canv, mark, self.height)
             case TextBoxMark():
                 _draw_box(self.canv, mark, self.height)
 
@@ -121,11 +134,47 @@ def _draw_box(canvas: Canvas, mark: TextBoxMark, height: float) -> None:
     canvas.restoreState()
 
 
+def _draw_stack(canvas: Canvas, mark: TextStackMark, height: float) -> None:
+    """Paragraphs from the top of the rectangle to its foot, with what is free between them."""
+    made = _stacked(mark)
+    free = mm(mark.height_mm) - sum(_deep(rows, size) for rows, _, size in made)
+    top = mm(mark.top_mm)
+    canvas.saveState()
+    canvas.setFillColor(colour(BLACK))
+    for rows, font, size in made:
+        canvas.setFont(font, size)
+        for at, row in enumerate(rows):
+            canvas.drawString(mm(mark.left_mm), height - top - size * (0.95 + _LEADING * at), row)
+        top += _deep(rows, size) + free / max(1, len(made) - 1)
+    canvas.restoreState()
+
+
+def _stacked(mark: TextStackMark) -> list[tuple[list[str], str, float]]:
+    """Rows, font and size of each paragraph, as large as they fit; DoesNotFit below their least size."""
+    width, room, less = mm(mark.width_mm), mm(mark.height_mm), 0.0
+    while True:
+        made = []
+        for part in mark.parts:
+            font, size = BOLD if part.bold else PLAIN, max(part.least_pt, part.size_pt - less)
+            made.append((_rows(part.text, font, size, width), font, size))
+        deep = sum(_deep(rows, size) for rows, _, size in made)
+        if deep + _APART * (len(made) - 1) <= room and all(_fits(*each, width, room) for each in made):
+            return made
+        if all(part.size_pt - less <= part.least_pt for part in mark.parts):
+            longest = max(mark.parts, key=lambda part: len(part.text))
+            raise DoesNotFit(f"{longest.text[:40]!r} in {mark.width_mm:g} x {mark.height_mm:g} mm")
+        less += 0.25
+
+
 def _rows(text: str, font: str, size: float, width: float) -> list[str]:
     return [row for line in text.split("\n") for row in simpleSplit(line, font, size, width) or [""]]
 
 
+def _deep(rows: list[str], size: float) -> float:
+    """The height of some lines, the descenders of the last in."""
+    return size * (_LEADING * (len(rows) - 1) + 1.2)
+
+
 def _fits(rows: list[str], font: str, size: float, width: float, room: float) -> bool:
     """Whether all lines stand within the rectangle, its last line's descenders too."""
-    deep = size * (_LEADING * (len(rows) - 1) + 1.2)
-    return deep <= room and all(stringWidth(row, font, size) <= width for row in rows)
+    return _deep(rows, size) <= room and all(stringWidth(row, font, size) <= width for row in rows)

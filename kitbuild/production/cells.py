@@ -1,29 +1,27 @@
 """Lists that come from spreadsheets: every cell with its place, however the spreadsheet saved it.
 
-Commas, semicolons or tabs between cells, a byte-order mark, any line ends, and a first line `sep=;` are read
-alike. What could be meant in two ways is a problem and never a guess.
+Commas, semicolons or tabs between cells, UTF-8 or UTF-16, a byte-order mark, any line ends, cells of several
+lines, and a first line `sep=;` are read alike. What could be meant in two ways is a problem, never a guess.
 """
 
 from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from kitbuild.base.glyphs import missing
 from kitbuild.base.problem import Place, Problem
+from kitbuild.production.list_text import FORMULA, Quote, cells_at, place_in, split, text_of
 from kitbuild.spec.words import counted, listed, shown
 
-LARGEST_BYTES: Final = 16 << 20
 MOST: Final = 1_000_000
 """No list asks for, or holds, more of a thing."""
 _LONGEST: Final = 40
-_CELL: Final = {sep: re.compile(rf'(?:"((?:[^"]|"")*)"|([^{sep}]*))({sep}|$)') for sep in (",", ";", "\t")}
 _WHOLE: Final = re.compile(r"([0-9]{1,9})(?:[.,]0{1,2})?")
 _DECIMAL: Final = re.compile(r"([0-9]{1,6})(?:[.,]([0-9]{1,2}))?")
-_FORMULA: Final = ("=", "+", "-", "@", "\t")
 YEARS: Final = range(2000, 2100)
 """The years that dates of orders and lots lie in."""
 _SHORTENED: Final = re.compile(r"[0-9](?:[.,][0-9]+)?E\+[0-9]{2,}", re.IGNORECASE)
@@ -41,16 +39,16 @@ class Wrong(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of a list: the text of each named column, and the column of the file where it begins."""
+    """One row of a list: the text of each named column, and the line and column where it begins."""
 
     file: str
     line: int
     texts: Mapping[str, str]
-    columns: Mapping[str, int]
+    places: Mapping[str, tuple[int, int]]
 
     def place(self, name: str = "") -> Place:
         """Where a cell begins, or the row."""
-        return Place(self.file, self.line, self.columns.get(name, 1))
+        return Place(self.file, *self.places.get(name, (self.line, 1)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +61,7 @@ class Cells:
 
 def read_cells(file: str, content: bytes, names: Sequence[str]) -> Cells:
     """All rows of a list whose first line has `names` among its columns; further columns are passed over."""
-    text = _text(file, content)
+    text = text_of(file, content)
     if isinstance(text, Problem):
         return Cells((), (text,))
     lines = list(enumerate(re.split("\r\n|\r|\n", text), 1))
@@ -79,12 +77,20 @@ def read_cells(file: str, content: bytes, names: Sequence[str]) -> Cells:
         return Cells((), (header,))
     rows: list[Row] = []
     problems: list[Problem] = []
-    for line, text in lines[1:]:
-        found = _row(file, line, text, sep, header)
+    at = 1
+    while at < len(lines):
+        line, many = lines[at][0], 1
+        found: Row | Problem | None
+        try:
+            cells, many = cells_at(lines, at, sep)
+            found = _row(file, line, cells, [text for _, text in lines[at : at + many]], header)
+        except Quote as error:
+            found = error.problem(file, line)
         if isinstance(found, Problem):
             problems.append(found)
         elif found:
             rows.append(found)
+        at += many
     return Cells(tuple(rows), tuple(problems))
 
 
@@ -140,7 +146,7 @@ def _no_date(text: str) -> str:
 
 def name(text: str) -> str:
     """A name that lists can show and spreadsheets keep as text; Wrong for a formula or for signs unknown."""
-    if text.startswith(_FORMULA):
+    if text.startswith(FORMULA):
         raise Wrong("a spreadsheet would run it as a formula", f"begin it with none of {listed('=+-@')}")
     if _SHORTENED.fullmatch(text):
         raise Wrong(
@@ -165,7 +171,7 @@ def _not_whole(text: str) -> tuple[str, str]:
     cure = "write a whole number, such as 12"
     if re.fullmatch(r"[-−]\s*[0-9.,]+", text):
         return "it is negative", cure
-    if text.startswith(_FORMULA):
+    if text.startswith(FORMULA):
         return "it is a formula", "write the number itself"
     if re.fullmatch(r"[0-9]{1,3}([.,' \u00a0\u202f][0-9]{3})+", text):
         return "it could be thousands or decimals", "write the number without a sign for thousands"
@@ -174,44 +180,18 @@ def _not_whole(text: str) -> tuple[str, str]:
     return "it is no whole number", cure
 
 
-def _text(file: str, content: bytes) -> str | Problem:
-    if len(content) > LARGEST_BYTES:
-        message = f"the list is larger than {LARGEST_BYTES >> 20} MiB"
-        return Problem(Place(file), "KB102", message, "divide it, or take out what is done")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return Problem(Place(file), "KB610", "the list is not UTF-8", "save it as CSV in UTF-8")
-    if "\0" in text:
-        return Problem(Place(file), "KB610", "the list is no text", "save it as CSV in UTF-8")
-    return text
-
-
-def _split(text: str, sep: str) -> Iterator[tuple[int, str]]:
-    """Each cell's column, from 1, and its text; ValueError for a quote that stands alone."""
-    at, more = 0, True
-    while more:
-        match = _CELL[sep].match(text, at)
-        if not match or (match[1] is None and '"' in match[2]):
-            raise ValueError(at + 1)
-        cell = match[1].replace('""', '"') if match[1] is not None else match[2]
-        lead = len(cell) - len(cell.lstrip())
-        yield at + 1 + lead, cell.strip()
-        at, more = match.end(), bool(match[3])
-
-
 def _header(
     file: str, line: int, text: str, sep: str, names: Sequence[str]
 ) -> tuple[tuple[str, ...], Sequence[str]] | Problem:
     cure = f"begin with the line {','.join(names)}"
     try:
-        found = [(column, cell.lower()) for column, cell in _split(text, sep)]
-    except ValueError as error:
-        return Problem(Place(file, line, int(str(error))), "KB610", "a quote is not closed", "close it")
+        found = [(column, cell.lower()) for column, cell in split(text, sep)]
+    except Quote as error:
+        return error.problem(file, line)
     cells = tuple(cell for _, cell in found)
-    for column, cell in found:
+    for at, cell in found:
         if cell in names and cells.count(cell) > 1:
-            return Problem(Place(file, line, column), "KB610", f"two columns are called {shown(cell)}", cure)
+            return Problem(Place(file, line, at + 1), "KB610", f"two columns are called {shown(cell)}", cure)
     if lacking := [each for each in names if each not in cells]:
         message = f"the first line does not name the column {listed(lacking, 'and')}"
         return Problem(Place(file, line, 1), "KB610", message, cure)
@@ -219,14 +199,14 @@ def _header(
 
 
 def _row(
-    file: str, line: int, text: str, sep: str, header: tuple[tuple[str, ...], Sequence[str]]
+    file: str,
+    line: int,
+    found: Sequence[tuple[int, str]],
+    lines: Sequence[str],
+    header: tuple[tuple[str, ...], Sequence[str]],
 ) -> Row | Problem | None:
+    """The row of these cells, in `lines` from `line` on; None where it is empty."""
     cells, names = header
-    try:
-        found = list(_split(text, sep))
-    except ValueError as error:
-        cure = "close it, and keep each row on one line"
-        return Problem(Place(file, line, int(str(error))), "KB610", "a quote is not closed", cure)
     if not any(cell for _, cell in found):
         return None
     needed = max(cells.index(each) for each in names) + 1
@@ -236,5 +216,5 @@ def _row(
         message = f"{counted(len(found), 'cell')} instead of {len(cells)}"
         return Problem(Place(file, line, 1), "KB610", message, cure)
     at = {each: found[cells.index(each)] for each in names}
-    texts, columns = ({each: pair[part] for each, pair in at.items()} for part in (1, 0))
-    return Row(file, line, texts, columns)  # type: ignore[arg-type]
+    places = {each: place_in(lines, line, begin) for each, (begin, _) in at.items()}
+    return Row(file, line, {each: text for each, (_, text) in at.items()}, places)

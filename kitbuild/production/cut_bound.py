@@ -23,6 +23,7 @@ LARGEST = 200_000
 def area_bound(task: Task) -> Fraction:
     """A bound without the solver: blanks are worth their holes, and the dearest is to be cut at least."""
     bound = max(_alone(task, size) for size in range(len(task.demand)) if task.demand[size])
+    bound = max(bound, *(_side_by_side(task, size) for size in range(len(task.demand))))
     if all(room.limit is None for room in task.rooms):
         holes = int(np.dot(task.holes, task.demand))
         bound = max(bound, holes * min(room.unit / _holes(room) for room in task.rooms))
@@ -46,6 +47,19 @@ def _alone(task: Task, size: int) -> Fraction:
         for shape in room.grids[0].shapes
         if shape.size == size
     )
+
+
+def _side_by_side(task: Task, size: int) -> Fraction:
+    """What blanks of one size that do not turn take of rolls: each row of holes goes through so many at most.
+
+    With at most k of n blanks beside each other, n / k of them lie one below the other.
+    """
+    shapes = [shape for room in task.rooms for shape in room.grids[0].shapes if shape.size == size]
+    if not all(room.roll for room in task.rooms) or any(shape.turned for shape in shapes) or not shapes:
+        return Fraction(0)
+    beside = max(room.grids[0].high // shapes[0].high for room in task.rooms)
+    rows = shapes[0].wide - task.rooms[0].kerf
+    return -(-int(task.demand[size]) // beside) * rows * min(room.unit for room in task.rooms)
 
 
 def proof(task: Task, worths: Ints, tables: list[list[Priced]], money: Fraction) -> Fraction:

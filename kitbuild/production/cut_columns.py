@@ -6,7 +6,6 @@ are the worths at which `cut_patterns` looks for a pattern worth more than its s
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -27,22 +26,6 @@ PROOFS = 12
 
 PENALTY = 1000.0
 """What a blank left uncut costs, in the dearest supply's sheets."""
-
-
-class Clock:
-    """How long is left; `late` remembers whether it ran out."""
-
-    def __init__(self, seconds: float) -> None:
-        self.end, self.late = time.thread_time() + seconds, False
-
-    def left(self) -> float:
-        """Seconds left."""
-        return max(0.0, self.end - time.thread_time())
-
-    def out(self) -> bool:
-        """Whether none is left."""
-        self.late = self.late or not self.left()
-        return self.late
 
 
 class Master:
@@ -109,17 +92,18 @@ class Master:
         return cost, used, np.maximum(duals[:sizes], 0), np.maximum(-duals[sizes:], 0)
 
 
-def generate(task: Task, master: Master, clock: Clock, exact: bool = True, rounds: int = 9999) -> np.ndarray:
+def generate(task: Task, master: Master, exact: bool = True, rounds: int = 9999) -> np.ndarray:
     """Add columns until none improves the master; how often each is used. If exact, raises the bound."""
     few = True
     while True:
         cost, used, prices, fees = master.solve()
         rounds -= 1
         proven = exact and task.bound and cost * master.unit <= float(task.bound) * (1 + 1e-9)
-        if clock.out() or proven or rounds < 0:
+        if task.effort.out() or proven or rounds < 0:
             return used
         worths = np.floor(prices * SCALE).astype(np.int64)
         tables = [[grid.priced(worths, few) for grid in room.grids] for room in task.rooms]
+        task.effort.spend(sum(priced.steps for prices in tables for priced in prices))
         found = [task.add(each) for each in improving(task, master, tables, prices, fees)]
         if not few:
             task.raised(proof(task, worths, tables, Fraction(master.unit) / SCALE))
@@ -133,21 +117,21 @@ def generate(task: Task, master: Master, clock: Clock, exact: bool = True, round
             return used
 
 
-def prove(task: Task, clock: Clock) -> None:
+def prove(task: Task) -> None:
     """Raise the bound: the cheapest numbers of sheets not ruled out are tried, and ruled out if need be."""
     if len(task.rooms) < 2:
         return
     for _ in range(PROOFS):
         numbers = counted(task)[1]
-        if numbers is None or clock.out():
+        if numbers is None or task.effort.out():
             break
         rooms = tuple(
             replace(room, supply=replace(room.supply, limit=int(number)))
             for room, number in zip(task.rooms, numbers, strict=True)
         )
-        part = Task(task.demand, rooms, list(task.columns), set(task.known))
+        part = Task(task.demand, rooms, task.effort, list(task.columns), set(task.known))
         master = Master(part)
-        generate(part, master, clock)
+        generate(part, master)
         if master.uncut() < 1e-7:
             break
         task.worths += part.worths

@@ -51,6 +51,14 @@ def length(grid: Grid, worths: NDArray[np.float64], left: Ints) -> Pattern:
     return Pattern(grid.flipped, (_strip(grid, shapes, worths, left, int(xs[at])),))
 
 
+def filled(task: Task, at: int, grid: Grid, worths: NDArray[np.float64], left: Ints) -> Column:
+    """One sheet, or one length of a roll, of the task's supply `at`, filled from what is left."""
+    take = length if task.rooms[at].roll else fill
+    pattern = take(grid, worths, left)
+    task.effort.spend(len(grid.shapes) * (1 + len(pattern.strips)))
+    return task.column(at, pattern)
+
+
 def _widths(grid: Grid, shapes: Sequence[Shape], left: Ints, room: int) -> Ints:
     most = 1 if grid.stages == 2 else 6
     widths = {each.wide * n for each in shapes for n in range(1, most + 1) if n <= left[each.size]}
@@ -152,6 +160,6 @@ def fullest(task: Task) -> Iterator[Column]:
     for at, room in enumerate(task.rooms):
         for grid in () if room.roll else room.grids:
             for part in parts:
-                column = task.column(at, fill(grid, task.areas, part))
+                column = filled(task, at, grid, task.areas, part)
                 if any(column.yields):
                     yield column

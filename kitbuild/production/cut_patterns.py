@@ -134,6 +134,11 @@ class Priced:
         self.bands = np.stack([self._band(shapes) for shapes in grid.by_height])
         self.strips = self._strips()
 
+    @property
+    def steps(self) -> float:
+        """What these tables took, in the steps of `Effort`: a step a row, and one for 20,000 cells."""
+        return len(self.grid.ys) * (1 + len(self.grid.heights) * len(self.xs) / 20_000)
+
     def _band(self, shapes: Sequence[Shape]) -> Ints:
         if self.grid.stages == 2:
             worth = np.zeros(len(self.xs), dtype=np.int64)

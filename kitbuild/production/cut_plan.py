@@ -4,23 +4,29 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Final
 
 import numpy as np
 
 from kitbuild.production.cut_bound import area_bound
-from kitbuild.production.cut_columns import Clock, Master, generate, prove
+from kitbuild.production.cut_columns import Master, generate, prove
+from kitbuild.production.cut_effort import Effort, Ended
 from kitbuild.production.cut_fill import fullest
 from kitbuild.production.cut_layout import offcuts
 from kitbuild.production.cut_patterns import Shape
 from kitbuild.production.cut_records import CutJob, Cutting, Layout, Lie, Method, Wanted
-from kitbuild.production.cut_rounding import Chosen, cost_of, one_by_one, trimmed, uncut, whole
+from kitbuild.production.cut_rounding import whole
+from kitbuild.production.cut_simple import Chosen, cost_of, one_by_one, trimmed, uncut
 from kitbuild.production.cut_task import Column, Room, Task, room
 from kitbuild.production.cut_tidy import laid, tidy
 
 Size = tuple[int, int, bool]
 """Columns, rows, may turn; of a blank that may turn the longer side is first."""
+
+TIDYING: Final = 60_000
+"""Steps in which a plan is tidied, whatever it took to find it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +34,6 @@ class _Found:
     chosen: Chosen
     bound: Fraction
     method: Method
-    late: bool
     solver: bool
 
 
@@ -38,18 +43,21 @@ def cut(job: CutJob) -> Cutting:
     A blank that no supply holds is short too: the caller says so at its place. Nothing is raised.
     """
     sizes, task = _task(job)
-    clock = Clock(job.seconds)
-    found = _find(task, clock, job.tries)
+    found = _find(task, job.tries)
     if (left := uncut(task, found.chosen)).any():
-        task = Task(task.demand - left, task.rooms)
-        found = _find(task, clock, job.tries)
-    chosen = tidy(task, found.chosen, clock, found.solver)
+        task = Task(task.demand - left, task.rooms, task.effort)
+        found = _find(task, job.tries)
+    tidying = task.effort.again(TIDYING)
+    chosen = tidy(replace(task, effort=tidying), found.chosen, found.solver)
     hand_out = _HandOut(job, sizes)
     layouts = tuple(
         each for column in _order(task, chosen) for each in hand_out.layouts(task, column, chosen[column])
     )
     cost = cost_of(chosen)
-    return Cutting(layouts, cost, min(found.bound, cost), found.method, found.late, hand_out.short())
+    ended: Ended = "clock" if "clock" in (task.effort.ended, tidying.ended) else task.effort.ended
+    if ended == "work" and cost <= found.bound:
+        ended = ""
+    return Cutting(layouts, cost, min(found.bound, cost), found.method, ended, hand_out.short())
 
 
 def least_cost(job: CutJob) -> Fraction:
@@ -66,7 +74,7 @@ def _task(job: CutJob) -> tuple[list[Size], Task]:
         room(supply, shapes, job.kerf, job.stages) for supply in job.supplies if supply.limit != 0 and shapes
     )
     rooms = tuple(each for each in made if each)
-    task = Task(np.array(list(sizes.values()), dtype=np.int64), rooms)
+    task = Task(np.array(list(sizes.values()), dtype=np.int64), rooms, Effort(job.work, job.seconds))
     held = {shape.size for each in rooms for shape in each.grids[0].shapes}
     task.demand[[at for at in range(len(sizes)) if at not in held]] = 0
     return list(sizes), task
@@ -94,22 +102,22 @@ def _shapes(at: int, size: Size, number: int, kerf: int) -> Iterator[Shape]:
         yield Shape(at, rows + kerf, columns + kerf, True, number)
 
 
-def _find(task: Task, clock: Clock, tries: int) -> _Found:
+def _find(task: Task, tries: int) -> _Found:
     """One sheet after another; if that is not proven the best, column generation."""
     if not task.demand.any():
-        return _Found(Counter(), Fraction(0), "one by one", False, False)
+        return _Found(Counter(), Fraction(0), "one by one", False)
     simple = trimmed(task, one_by_one(task, Counter()))
     if not uncut(task, simple).any() and cost_of(simple) <= (bound := area_bound(task)):
-        return _Found(simple, bound, "one by one", False, False)
+        return _Found(simple, bound, "one by one", False)
     for column in (*simple, *fullest(task)):
         task.add(column)
     master = Master(task)
-    generate(task, master, clock)
-    prove(task, clock)
-    better = whole(task, master, clock, tries)
+    generate(task, master)
+    prove(task)
+    better = whole(task, master, tries)
     if (uncut(task, better).sum(), cost_of(better)) < (uncut(task, simple).sum(), cost_of(simple)):
-        return _Found(better, task.bound, "columns", clock.late, True)
-    return _Found(simple, task.bound, "one by one", clock.late, True)
+        return _Found(better, task.bound, "columns", True)
+    return _Found(simple, task.bound, "one by one", True)
 
 
 def _order(task: Task, chosen: Chosen) -> list[Column]:

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from kitbuild.production.cut_effort import Ended
+
 Method = Literal["columns", "one by one"]
 
 
@@ -50,8 +52,8 @@ class CutJob:
 
     `kerf` rows or columns of holes are lost at each cut. `least_offcut` is the shorter and the longer side
     that an offcut must have to be kept. `tries` is how often a plan above its bound is cut anew in part, a
-    tenth of it where rolls or many sheets are cut. `seconds` of the processor are what the solver may take;
-    what it finds does not depend on the clock unless they run out.
+    tenth of it where rolls or many sheets are cut. `work` are the steps that the solver may take, which are
+    counted and not timed, so that every machine finds the same; `seconds` of the processor are a rope beyond.
     """
 
     wanted: tuple[Wanted, ...]
@@ -60,7 +62,8 @@ class CutJob:
     stages: Literal[2, 3] = 3
     least_offcut: tuple[int, int] = (20, 30)
     tries: int = 400
-    seconds: float = 8.0
+    work: int = 700_000
+    seconds: float = 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,14 +128,15 @@ class Cutting:
     `cost` and `bound` are in minor units: no plan of at most so many stages costs less than `bound`, which
     is proven in whole numbers. `short` is what the limits leave uncut, by key; cost and bound are then of the
     rest. `method` says what found the plan: column generation, or the simple rule that fills one sheet after
-    another, where that was as good; `timed_out` whether the solver ran out of time.
+    another, where that was as good; `ended` what stopped the search for a better one, "" where it was done:
+    after so much work the plan is the same everywhere, by the clock it may come out otherwise elsewhere.
     """
 
     layouts: tuple[Layout, ...]
     cost: Fraction
     bound: Fraction
     method: Method
-    timed_out: bool
+    ended: Ended
     short: tuple[tuple[str, int], ...]
 
     @property

@@ -15,16 +15,21 @@ from math import inf
 
 import numpy as np
 
-from kitbuild.production.cut_columns import Clock, Master, generate
-from kitbuild.production.cut_fill import fill, length
-from kitbuild.production.cut_patterns import without
+from kitbuild.production.cut_columns import Master, generate
+from kitbuild.production.cut_fill import filled
+from kitbuild.production.cut_simple import (
+    Chosen,
+    Noise,
+    cost_of,
+    fullness,
+    one_by_one,
+    room_left,
+    taken,
+    trimmed,
+    uncut,
+)
 from kitbuild.production.cut_solver import choose_whole, solver
 from kitbuild.production.cut_task import Column, Task
-
-Chosen = Counter[Column]
-"""How often each column is cut."""
-
-Noise = np.random.Generator
 
 MANY = 60
 """Plans of more sheets are bettered by more columns, others by cutting a few sheets anew."""
@@ -35,30 +40,11 @@ ENRICHED = 6
 LIKELY = 400
 """Columns that the integer programme chooses from."""
 
-NODES = 400
-"""Nodes that the integer programme may look at."""
+NODES, WIDE = 400, 100_000
+"""Nodes that the integer programme may look at; of one with many rows fewer, as their square grows."""
 
 
-def cost_of(chosen: Chosen) -> Fraction:
-    """What a choice of columns costs."""
-    return sum((column.cost * number for column, number in chosen.items()), Fraction(0))
-
-
-def uncut(task: Task, chosen: Chosen) -> np.ndarray:
-    """How many blanks of each size a choice leaves uncut."""
-    made = sum((np.array(column.yields) * number for column, number in chosen.items()), 0 * task.demand)
-    return np.maximum(task.demand - made, 0)
-
-
-def taken(task: Task, chosen: Chosen) -> list[int]:
-    """How much of each room a choice takes: sheets, or rows of holes and kerfs."""
-    total = [0] * len(task.rooms)
-    for column, number in chosen.items():
-        total[column.supply] += task.rooms[column.supply].takes(column.length) * number
-    return total
-
-
-def dive(task: Task, master: Master, chosen: Chosen, clock: Clock, noise: Noise | None = None) -> Chosen:
+def dive(task: Task, master: Master, chosen: Chosen, noise: Noise | None = None) -> Chosen:
     """Whole numbers near the master's on top of what is chosen, until nothing is left or fits.
 
     On the way it looks for one sheet that holds all the rest: the master, which cuts parts of sheets, never
@@ -66,7 +52,7 @@ def dive(task: Task, master: Master, chosen: Chosen, clock: Clock, noise: Noise 
     """
     chosen, left = chosen.copy(), uncut(task, chosen)
     rounds, ended = 40, []
-    while left.any() and not clock.out():
+    while left.any() and not task.effort.out():
         if last := _last(task, left, taken(task, chosen)):
             ended.append(chosen + Counter({last: 1}))
         used = _again(task, master, left, taken(task, chosen), noise, rounds)
@@ -87,8 +73,8 @@ def _last(task: Task, left: np.ndarray, gone: list[int]) -> Column | None:
         if room.roll or held > (room.supply.columns + room.kerf) * (room.supply.rows + room.kerf):
             continue
         for grid in room.grids:
-            column = task.column(at, fill(grid, task.areas, left))
-            if (np.array(column.yields) >= left).all() and _room_left(task, column, gone):
+            column = filled(task, at, grid, task.areas, left)
+            if (np.array(column.yields) >= left).all() and room_left(task, column, gone):
                 found.append(column)
     return min(found, key=lambda column: column.cost, default=None)
 
@@ -106,8 +92,7 @@ def _again(
                 continue
             for grid in room.grids:
                 worths = prices if noise is None else prices * noise.uniform(0.9, 1.1, len(prices))
-                pattern = length(grid, worths, left) if room.roll else fill(grid, worths, left)
-                column = task.column(at, pattern)
+                column = filled(task, at, grid, worths, left)
                 gains = np.dot(prices, column.yields) > float(column.cost) / master.unit + 1e-7
                 found |= gains and task.add(column)
         if not found:
@@ -123,7 +108,7 @@ def _next(task: Task, used: np.ndarray, gone: list[int], noise: Noise | None) ->
     chosen: Chosen = Counter({column: number for column, number in whole.items() if number > 0})
     if chosen:
         return chosen
-    fits = [at for at in np.flatnonzero(used > 1e-6) if _room_left(task, task.columns[at], gone)]
+    fits = [at for at in np.flatnonzero(used > 1e-6) if room_left(task, task.columns[at], gone)]
     if not fits:
         return Counter()
     share = np.array([used[at] % 1.0000001 for at in fits])
@@ -132,18 +117,12 @@ def _next(task: Task, used: np.ndarray, gone: list[int], noise: Noise | None) ->
     return Counter({task.columns[fits[int(np.argmax(share))]]: 1})
 
 
-def _room_left(task: Task, column: Column, gone: list[int]) -> bool:
-    room = task.rooms[column.supply]
-    return room.limit is None or gone[column.supply] + room.takes(column.length) <= room.limit
-
-
-def choose(task: Task, master: Master, start: Chosen, clock: Clock) -> Chosen:
+def choose(task: Task, master: Master, start: Chosen) -> Chosen:
     """The cheapest choice among the task's likeliest columns that HiGHS finds from `start` on."""
     columns = _likely(task, master, start)
     unit = master.unit
     made = solver(
-        mip_max_nodes=NODES,
-        time_limit=min(2.0, clock.left()),
+        mip_max_nodes=min(NODES, WIDE // len(task.demand) ** 2 + 1),
         mip_abs_gap=float(task.step) / unit * 0.999,
         mip_rel_gap=1e-7,
     )
@@ -154,7 +133,7 @@ def choose(task: Task, master: Master, start: Chosen, clock: Clock) -> Chosen:
     for column in columns:
         rows, values = master.entries(column)
         made.addCol(float(column.cost) / unit, 0.0, inf, len(rows), rows, values)
-    values = choose_whole(made, [float(start[column]) for column in columns])
+    values = choose_whole(made, [float(start[column]) for column in columns], task.effort)
     return Counter({column: number for column, number in zip(columns, values, strict=True) if number > 0})
 
 
@@ -171,128 +150,62 @@ def _likely(task: Task, master: Master, start: Chosen) -> list[Column]:
     return list(dict.fromkeys([*start, *sorted(task.columns, key=beyond)[:LIKELY]]))
 
 
-def whole(task: Task, master: Master, clock: Clock, tries: int) -> Chosen:
+def whole(task: Task, master: Master, tries: int) -> Chosen:
     """The cheapest choice found that leaves nothing uncut, or as little as can be."""
-    best = dive(task, master, Counter(), clock)
+    best = dive(task, master, Counter())
     noise = np.random.default_rng(1)
-    if better(task, best) and not clock.out():
-        best = _better_of(task, best, choose(task, master, best, clock))
+    if better(task, best) and not task.effort.out():
+        best = _better_of(task, best, choose(task, master, best))
     best = trimmed(task, best)
     many = sum(best.values()) > MANY
     if many or any(room.roll for room in task.rooms):
         tries //= 10
     for attempt in range(tries):
-        if clock.out() or not better(task, best):
+        if task.effort.out() or not better(task, best):
             break
         if many and attempt < ENRICHED:
-            _enrich(task, master, clock, noise)
-            best = _better_of(task, best, trimmed(task, choose(task, master, best, clock)))
+            _enrich(task, master, noise)
+            best = _better_of(task, best, trimmed(task, choose(task, master, best)))
         elif attempt % 5 == 4 and len(task.rooms) > 1:
             best = _better_of(task, best, trimmed(task, one_by_one(task, Counter(), noise)))
         else:
-            best = _better_of(task, best, _anew(task, best, clock, noise, attempt % 8 == 0))
+            best = _better_of(task, best, _anew(task, best, noise, attempt % 8 == 0))
     return best
 
 
-def _enrich(task: Task, master: Master, clock: Clock, noise: Noise) -> None:
+def _enrich(task: Task, master: Master, noise: Noise) -> None:
     """Columns that are best for other numbers of the same blanks."""
     for _ in range(8):
         asked = np.ceil(task.demand * noise.uniform(0, 1, len(task.demand))).astype(np.int64)
         master.ask(asked, [0] * len(task.rooms), close=False)
-        generate(task, master, clock, exact=False)
+        generate(task, master, exact=False)
 
 
-def _anew(task: Task, best: Chosen, clock: Clock, noise: Noise, deep: bool) -> Chosen:
+def _anew(task: Task, best: Chosen, noise: Noise, deep: bool) -> Chosen:
     """A few sheets given up, the emptiest among them, and their blanks cut anew: by a dive, or one by one."""
     free_ones = Counter({column: number for column, number in best.items() if not column.cost})
     if free_ones == best or noise.random() < 0.4:
         free_ones = Counter()
-    sheets = sorted((best - free_ones).elements(), key=lambda column: (_used(task, column), column.yields))
-    free = np.array([1.03 - _used(task, column) for column in sheets[1:]])
+    sheets = sorted((best - free_ones).elements(), key=lambda column: (fullness(task, column), column.yields))
+    free = np.array([1.03 - fullness(task, column) for column in sheets[1:]])
     number = min(int(noise.integers(1, 6 if deep else 4)), len(free))
     given = [0, *(1 + noise.choice(len(free), number, replace=False, p=free / free.sum()))] if number else [0]
     kept = free_ones + Counter(column for at, column in enumerate(sheets) if at not in given)
     if not deep:
         return one_by_one(task, kept, noise)
     left = uncut(task, kept)
-    part = Task(task.demand, task.rooms)
+    part = Task(task.demand, task.rooms, task.effort)
     for column in task.columns:
         if (np.array(column.yields) <= left).all():
             part.add(column)
-    return trimmed(task, dive(part, Master(part), kept, clock, noise))
-
-
-def one_by_one(task: Task, chosen: Chosen, noise: Noise | None = None) -> Chosen:
-    """What a choice leaves uncut, on one sheet after another."""
-    chosen = chosen.copy()
-    power = 1.1 if noise is None else noise.uniform(1.0, 1.2)
-    likings = np.ones(len(task.rooms)) if noise is None else noise.uniform(0.8, 1, len(task.rooms))
-    while (left := uncut(task, chosen)).any():
-        gone, worths = taken(task, chosen), task.areas**power
-        if noise is not None:
-            worths = worths * noise.uniform(0.8, 1.2, len(left))
-        made = []
-        for at, room in enumerate(task.rooms):
-            for grid in room.grids:
-                pattern = length(grid, worths, left) if room.roll else fill(grid, worths, left)
-                column = task.column(at, pattern)
-                if any(column.yields) and _room_left(task, column, gone):
-                    made.append(column)
-        if not made:
-            break
-        merit = [np.dot(worths, each.yields) / max(1e-9, float(each.cost)) for each in made]
-        best = made[int(np.argmax(np.array(merit) * likings[[each.supply for each in made]]))]
-        chosen[best] += _times(task, best, left, gone)
-    return chosen
-
-
-def _times(task: Task, column: Column, left: np.ndarray, gone: list[int]) -> int:
-    """How often a column can be cut before it yields too much, or its supply runs out."""
-    yields, room = np.array(column.yields), task.rooms[column.supply]
-    times = max(1, int((left[yields > 0] // yields[yields > 0]).min()))
-    if room.limit is not None:
-        times = min(times, (room.limit - gone[column.supply]) // room.takes(column.length))
-    return times
-
-
-def trimmed(task: Task, chosen: Chosen) -> Chosen:
-    """The choice without blanks that nobody asks for; they are left out where the sheet is emptiest."""
-    surplus = -task.demand.copy()
-    for column, number in chosen.items():
-        surplus += np.array(column.yields) * number
-    if not (surplus > 0).any():
-        return chosen
-    made: Chosen = Counter()
-    for column in sorted(chosen, key=lambda column: (_used(task, column), column.yields)):
-        number = chosen[column]
-        while number and (drop := np.minimum(np.maximum(surplus, 0), column.yields)).any():
-            surplus, number = surplus - drop, number - 1
-            kept = task.column(column.supply, without(column.pattern, drop))
-            if any(kept.yields):
-                made[kept] += 1
-        if number:
-            made[column] += number
-    return made
-
-
-def emptiest(task: Task, chosen: Chosen) -> Column:
-    """The column whose blanks take the smallest share of its sheet."""
-    return min(chosen, key=lambda column: (_used(task, column), column.yields))
-
-
-def _used(task: Task, column: Column) -> float:
-    """The area of a column's blanks as a share of what it is cut from, kerfs in."""
-    room = task.rooms[column.supply]
-    rows = column.length if room.roll else room.supply.rows
-    whole = (room.supply.columns + room.kerf) * (rows + room.kerf)
-    return float(np.dot(column.yields, task.areas)) / whole
+    return trimmed(task, dive(part, Master(part), kept, noise))
 
 
 def _better_of(task: Task, one: Chosen, other: Chosen) -> Chosen:
     """The one that leaves less uncut, costs less, or has its blanks on fewer sheets and so emptier ones."""
 
     def merit(each: Chosen) -> tuple[int, Fraction, float]:
-        spread = sum(number * _used(task, column) ** 2 for column, number in each.items())
+        spread = sum(number * fullness(task, column) ** 2 for column, number in each.items())
         return int(uncut(task, each).sum()), cost_of(each), -round(spread, 9)
 
     return min((one, other), key=merit)

@@ -5,6 +5,11 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+from kitbuild.production.cut_effort import Effort
+
+ITERATION, CELL = 4, 0.06
+"""Steps of the effort: an iteration of the integer programme, and a cell of its matrix at a node."""
+
 
 @cache
 def _silent() -> type[Any]:
@@ -27,7 +32,7 @@ def solver(**options: float | str) -> Any:  # noqa: ANN401
     return made
 
 
-def choose_whole(made: Any, start: list[float]) -> list[int]:  # noqa: ANN401
+def choose_whole(made: Any, start: list[float], effort: Effort) -> list[int]:  # noqa: ANN401
     """Solve with all columns whole, beginning at `start`; the numbers of the best choice found.
 
     The caller adds up costs and yields from them anew. Presolve must be off: with it, HiGHS 1.16 measures the
@@ -40,6 +45,11 @@ def choose_whole(made: Any, start: list[float]) -> list[int]:  # noqa: ANN401
     begun = highspy.HighsSolution()
     begun.col_value = start
     made.setOptionValue("presolve", "off")
+    made.setOptionValue("time_limit", effort.seconds())
     made.setSolution(begun)
     made.run()
+    told = made.getInfo()
+    cells = told.mip_node_count * made.getNumRow() * made.getNumCol()
+    effort.spend(told.simplex_iteration_count * ITERATION + cells * CELL)
+    effort.out()
     return [round(value) for value in made.getSolution().col_value] or [round(each) for each in start]

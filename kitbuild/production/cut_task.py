@@ -10,6 +10,7 @@ from math import ceil, gcd, lcm
 
 import numpy as np
 
+from kitbuild.production.cut_effort import Effort
 from kitbuild.production.cut_patterns import Grid, Ints, Pattern, Shape, closed, flip
 from kitbuild.production.cut_records import Supply
 
@@ -53,10 +54,11 @@ class Room:
 
 @dataclass
 class Task:
-    """Sizes asked for and rooms to cut them from, and the columns found so far."""
+    """Sizes asked for, rooms to cut them from, the work that may be done, and the columns found so far."""
 
     demand: Ints
     rooms: tuple[Room, ...]
+    effort: Effort
     columns: list[Column] = field(default_factory=list)
     known: set[tuple[int, tuple[int, ...], int]] = field(default_factory=set)
     bound: Fraction = Fraction(0)

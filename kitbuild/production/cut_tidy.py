@@ -10,11 +10,12 @@ from typing import Any
 
 import numpy as np
 
-from kitbuild.production.cut_columns import Clock, Master, generate
+from kitbuild.production.cut_columns import Master, generate
 from kitbuild.production.cut_layout import Laid, lay
 from kitbuild.production.cut_patterns import Pattern, Strip
 from kitbuild.production.cut_records import Supply
-from kitbuild.production.cut_rounding import Chosen, dive, emptiest, one_by_one, taken, trimmed, uncut
+from kitbuild.production.cut_rounding import dive
+from kitbuild.production.cut_simple import Chosen, emptiest, one_by_one, taken, trimmed, uncut
 from kitbuild.production.cut_solver import choose_whole, solver
 from kitbuild.production.cut_task import Column, Room, Task
 
@@ -28,14 +29,14 @@ POOL = 30
 """Columns that the choice of few layouts looks at."""
 
 
-def tidy(task: Task, chosen: Chosen, clock: Clock, solved: bool) -> Chosen:
+def tidy(task: Task, chosen: Chosen, solved: bool) -> Chosen:
     """A choice of the same cost: its emptiest sheet closed up, then the others cut in fewer ways."""
-    if not chosen or clock.out():
+    if not chosen or task.effort.out():
         return chosen
     last = emptiest(task, chosen)
     rest = chosen - Counter({last: 1})
     solved = solved or sum(chosen.values()) > MANY
-    last = closed_up(task, last, clock, solved)
+    last = closed_up(task, last, solved)
     if solved and len(rest) > 1:
         rest = _fewer(task, rest, last)
     return rest + Counter({last: 1})
@@ -48,7 +49,7 @@ def laid(task: Task, column: Column) -> Laid:
     return lay(column.pattern, room.supply.columns, rows, room.kerf)
 
 
-def closed_up(task: Task, column: Column, clock: Clock, solved: bool) -> Column:
+def closed_up(task: Task, column: Column, solved: bool) -> Column:
     """The same blanks in strips that take the least of the sheet, so that one large piece is left."""
     room = task.rooms[column.supply]
     if room.roll:
@@ -57,12 +58,10 @@ def closed_up(task: Task, column: Column, clock: Clock, solved: bool) -> Column:
     for grid in room.grids:
         along, across = grid.wide - room.kerf, grid.high - room.kerf
         roll = Supply("", "roll", across, along, along, 1)
-        part = Task(np.array(column.yields), (Room(roll, Fraction(1), room.kerf, (grid,)),))
+        part = Task(np.array(column.yields), (Room(roll, Fraction(1), room.kerf, (grid,)),), task.effort)
         found = one_by_one(part, Counter())
         if solved:
-            found = min(
-                found, _dived(part, clock), key=lambda each: (int(uncut(part, each).sum()), _cost(each))
-            )
+            found = min(found, _dived(part), key=lambda each: (int(uncut(part, each).sum()), _cost(each)))
         if not uncut(part, found).any():
             found = trimmed(part, found)
             strips: tuple[Strip, ...] = tuple(s for each in found.elements() for s in each.pattern.strips)
@@ -70,10 +69,10 @@ def closed_up(task: Task, column: Column, clock: Clock, solved: bool) -> Column:
     return max(made, key=lambda each: _largest(task, each))
 
 
-def _dived(part: Task, clock: Clock) -> Chosen:
+def _dived(part: Task) -> Chosen:
     master = Master(part)
-    generate(part, master, clock)
-    return dive(part, master, Counter(), clock)
+    generate(part, master)
+    return dive(part, master, Counter())
 
 
 def _largest(task: Task, column: Column) -> int:
@@ -116,7 +115,7 @@ def _pool(part: Task, task: Task, rest: Chosen) -> list[Column]:
 
 def _choose(part: Task, pool: list[Column], start: Chosen, gone: Chosen) -> Chosen:
     """The fewest of the pool's columns, beside those `gone`, that yield what `start` does, no dearer."""
-    made = solver(mip_max_nodes=10, time_limit=0.5)
+    made = solver(mip_max_nodes=10)
     unit = float(max(column.cost for column in pool)) or 1.0
     for asked in part.demand:
         made.addRow(float(asked), inf, 0, [], [])
@@ -132,7 +131,7 @@ def _choose(part: Task, pool: list[Column], start: Chosen, gone: Chosen) -> Chos
         most = float(max(_most(part, column), start[column]))
         made.addRow(-inf, 0.0, 2, [at, len(pool) + at], [1.0, -most])
     begun = [float(start[c]) for c in pool] + [float(start[c] > 0) for c in pool]
-    values = choose_whole(made, begun)[: len(pool)]
+    values = choose_whole(made, begun, part.effort)[: len(pool)]
     return Counter({column: number for column, number in zip(pool, values, strict=True) if number > 0})
 
 

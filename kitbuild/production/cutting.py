@@ -175,7 +175,7 @@ def _asked(by_size: dict[str, list[Blank]], canvas: Canvas) -> CutJob:
     supplies = (
         Supply(each.key, each.form, each.columns, each.rows, each.cost_minor) for each in canvas.stock
     )
-    return CutJob(tuple(wanted), tuple(supplies), canvas.kerf, canvas.stages, tries=20, seconds=2.0)
+    return CutJob(tuple(wanted), tuple(supplies), canvas.kerf, canvas.stages, tries=20, work=150_000)
 
 
 def _sheets(made: Cutting, by_size: dict[str, list[Blank]], canvas: Canvas) -> list[CutSheet]:

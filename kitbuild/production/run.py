@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from fractions import Fraction
 from itertools import groupby
 from types import MappingProxyType
 
 from kitbuild.base.units import up
-from kitbuild.production.cost import whole
 from kitbuild.production.cut_records import CutJob, Cutting
 from kitbuild.production.cutting import Blank
-from kitbuild.production.lots import Shelf, Take, lacking
+from kitbuild.production.lots import Shelf, lacking
 from kitbuild.production.orders import Order
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_cuts import (
@@ -27,8 +25,9 @@ from kitbuild.production.run_cuts import (
     shops,
     sources,
 )
+from kitbuild.production.run_lines import age, joined, packed_now, pick_lines, room_for, taken
 from kitbuild.production.run_records import Balance, Boxed, Bundles, PickLine, Run, Served, in_stock_units
-from kitbuild.production.stock import BUNDLE, PRINTED, Lot, edition_lot
+from kitbuild.production.stock import Lot
 
 
 class _Planner:
@@ -38,7 +37,7 @@ class _Planner:
         self, boxed: Mapping[str, Boxed], lots: Sequence[Lot], cut: Cutter, bundles: Bundles
     ) -> None:
         self.boxed, self.cut = boxed, cut
-        self.lots = [lot for lot in lots if _packed_now(lot, boxed, bundles)]
+        self.lots = [lot for lot in lots if packed_now(lot, boxed, bundles)]
         self.bundle = {code: each.bundle for code, each in boxed.items()}
         self.canvases = {
             blank.piece.canvas.key: blank.piece.canvas for each in boxed.values() for blank in each.blanks
@@ -54,7 +53,31 @@ class _Planner:
         if scarce:
             sure = self._surely(served, scarce)
             served, lines = self._serve(orders, dict.fromkeys(scarce, sure))
+        free = {key: self._free_holes(key, self._demand(served, key)) for key in self.canvases}
+        served = [self._with_canvas(free, each) if each.waits else each for each in served]
         return served, lines, {key: self._demand(served, key) for key in self.canvases}
+
+    def _with_canvas(self, free: Mapping[str, int], order: Served) -> Served:
+        """An order that waits, with each canvas that is sure to lack for it: so many holes are `free`."""
+        short = [
+            key
+            for key in sorted(self.blanks[order.order.kit])
+            if key not in order.lacks
+            and self._holes(key, self._demand([replace(order, boxes=order.waits)], key)) > free[key]
+        ]
+        return replace(order, lacks=(*order.lacks, *short))
+
+    def _holes(self, key: str, demand: Demand) -> int:
+        """The holes of blanks, kerfs in."""
+        kerf = self.canvases[key].kerf
+        return sum((blank.columns + kerf) * (blank.rows + kerf) * count for blank, count in demand)
+
+    def _free_holes(self, key: str, demand: Demand) -> int:
+        """The holes of a canvas in stock beyond those of the blanks."""
+        kerf = self.canvases[key].kerf
+        sizes = ((each.supply.limit or 0, each.supply) for each in self.found[key])
+        held = sum(many * (size.columns + kerf) * (size.rows + kerf) for many, size in sizes)
+        return held - self._holes(key, demand)
 
     def _serve(
         self, orders: Sequence[Order], scarce: Mapping[str, int]
@@ -63,9 +86,9 @@ class _Planner:
         shelf, served, lines = Shelf(self.lots), [], []
         for at, order in enumerate(orders):
             box, bundle = self.boxed[order.kit], self.bundle[order.kit]
-            ready = min(order.quantity, _room(shelf, bundle))
+            ready = min(order.quantity, room_for(shelf, bundle))
             room = {
-                pick.item: _room(shelf, pick) + (ready if pick.kind == "thread" else 0)
+                pick.item: room_for(shelf, pick) + (ready if pick.kind == "thread" else 0)
                 for pick in box.stocked
             }
             boxes = min([order.quantity, *room.values()])
@@ -77,10 +100,10 @@ class _Planner:
                     boxes = most
             ready = min(ready, boxes)
             served.append(Served(order, boxes, tuple(lacks) if boxes < order.quantity else (), ready))
-            lines += _lines(shelf, order.kit, bundle, ready)
+            lines += pick_lines(shelf, order.kit, bundle, ready)
             for pick in box.picks:
                 many = boxes - ready if pick.kind == "thread" else boxes
-                lines += _lines(shelf, order.kit, pick, many)
+                lines += pick_lines(shelf, order.kit, pick, many)
         return served, lines
 
     def _surely(self, served: Sequence[Served], scarce: Iterable[str]) -> int:
@@ -175,10 +198,10 @@ def plan_run(
     planner = _Planner(boxed, lots, cut, bundles)
     served, lines, demands = planner.plan(orders)
     cuts = planner.cuts(demands)
-    joined = tuple(sorted(_joined(lines), key=lambda line: (line.bin, line.pick.item, _age(line), line.kit)))
-    balances = _balances(planner, served, joined)
-    taken = _taken(joined, cuts)
-    return Run(name, dict(boxed), tuple(served), joined, tuple(cuts), balances, taken, bundles)
+    picked = tuple(sorted(joined(lines), key=lambda line: (line.bin, line.pick.item, age(line), line.kit)))
+    balances = _balances(planner, served, picked)
+    gone = taken(picked, cuts)
+    return Run(name, dict(boxed), tuple(served), picked, tuple(cuts), balances, gone, bundles)
 
 
 def _by_canvas(each: Boxed) -> dict[str, list[tuple[Blank, int]]]:
@@ -193,79 +216,6 @@ def _by_canvas(each: Boxed) -> dict[str, list[tuple[Blank, int]]]:
 def _free(found: Iterable[Source]) -> list[Source]:
     """What is in stock already, at no cost."""
     return [replace(each, supply=replace(each.supply, cost=0)) for each in found]
-
-
-def _room(shelf: Shelf, pick: Pick) -> int:
-    return shelf.boxes(pick.item, in_stock_units(pick), one_lot=pick.kind == "thread")
-
-
-def _lines(shelf: Shelf, kit: str, pick: Pick, boxes: int) -> list[PickLine]:
-    """The pick lines of one line of the box for so many boxes."""
-    if not boxes:
-        return []
-    if pick.kind in PRINTED:
-        return _printed_lines(shelf, kit, pick, boxes)
-    if pick.kind == "canvas":
-        return [PickLine(pick.bin, kit, pick, None, boxes, boxes * pick.quantity)]
-    takes = shelf.take(pick.item, in_stock_units(pick), boxes, one_lot=pick.kind == "thread")
-    return [
-        PickLine(take.lot.bin, kit, pick, take.lot, take.boxes, _in_pick_units(pick, take)) for take in takes
-    ]
-
-
-def _printed_lines(shelf: Shelf, kit: str, pick: Pick, boxes: int) -> list[PickLine]:
-    """What is printed already is packed first; the rest is printed for the run."""
-    ready = min(boxes, shelf.boxes(pick.item, pick.quantity, one_lot=False))
-    takes = shelf.take(pick.item, pick.quantity, ready, one_lot=False)
-    lines = [PickLine(take.lot.bin, kit, pick, take.lot, take.boxes, int(take.quantity)) for take in takes]
-    if ready < boxes:
-        lines.append(PickLine(pick.bin, kit, pick, None, boxes - ready, (boxes - ready) * pick.quantity))
-    return lines
-
-
-def _packed_now(lot: Lot, boxed: Mapping[str, Boxed], bundles: Bundles) -> bool:
-    """Whether a run may pack a lot: printed matter of the kit's edition only, of bundles those named."""
-    code, _, kind = lot.item.rpartition("-")
-    if kind == BUNDLE:
-        return (lot.item, lot.lot) in bundles
-    return kind not in PRINTED or code not in boxed or lot.lot == edition_lot(boxed[code].kit.edition)
-
-
-def _in_pick_units(pick: Pick, take: Take) -> int:
-    return take.boxes * pick.quantity if pick.kind == "thread" else int(take.quantity)
-
-
-def _joined(lines: Iterable[PickLine]) -> Iterable[PickLine]:
-    """Lines of one kit, pick and lot as one, whatever the orders."""
-    sums: dict[tuple[str, int, str], PickLine] = {}
-    for line in lines:
-        key = (line.kit, id(line.pick), line.lot.lot if line.lot else "")
-        if key in sums:
-            old = sums[key]
-            line = PickLine(
-                old.bin, old.kit, old.pick, old.lot, old.boxes + line.boxes, old.quantity + line.quantity
-            )
-        sums[key] = line
-    return sums.values()
-
-
-def _age(line: PickLine) -> tuple[str, str]:
-    return (line.lot.received, line.lot.lot) if line.lot else ("", "")
-
-
-def _taken(lines: Iterable[PickLine], cuts: Iterable[CanvasCut]) -> dict[tuple[str, str], int]:
-    """What leaves each lot: put-ups of which needlefuls are cut are taken whole."""
-    exact: dict[tuple[str, str], Fraction] = {}
-    for line in lines:
-        if line.lot:
-            share = Fraction(in_stock_units(line.pick)) / line.pick.quantity
-            key = (line.lot.item, line.lot.lot)
-            exact[key] = exact.get(key, Fraction(0)) + line.quantity * share
-    for cut in cuts:
-        for draw in cut.draws:
-            key = (draw.lot.item, draw.lot.lot)
-            exact[key] = exact.get(key, Fraction(0)) + draw.quantity
-    return {key: whole(amount) for key, amount in sorted(exact.items())}
 
 
 def _balances(planner: _Planner, served: Sequence[Served], lines: Sequence[PickLine]) -> tuple[Balance, ...]:

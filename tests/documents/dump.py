@@ -25,6 +25,7 @@ from kitbuild.base.blocks import (
     Table,
     TextBoxMark,
     TextMark,
+    TextStackMark,
     TickBox,
 )
 from kitbuild.base.document import Document
@@ -127,9 +128,20 @@ def _marks(marks: tuple[Mark, ...]) -> Iterator[str]:
     if polygons:
         total = sum(x + y for mark in polygons for x, y in mark.points_mm)
         yield f"polygons {len(polygons)}: sum {total:.0f}"
-    words = [mark.text for mark in marks if isinstance(mark, TextMark | TextBoxMark)]
+    words = [text for mark in marks for text in words_of(mark)]
     if words:
         yield f"words {len(words)}: {' | '.join(words)}"
+
+
+def words_of(mark: Mark) -> tuple[str, ...]:
+    """What a mark says."""
+    match mark:
+        case TextMark() | TextBoxMark():
+            return (mark.text,)
+        case TextStackMark():
+            return tuple(part.text for part in mark.parts)
+        case _:
+            return ()
 
 
 def _stitches(mark: StitchMarks) -> Iterator[str]:

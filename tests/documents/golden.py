@@ -10,8 +10,10 @@ from pathlib import Path
 import pypdfium2
 
 from kitbuild.base.document import Document
+from kitbuild.batch import documents_of
 from kitbuild.output.pdf import render_pdf
 from tests.documents.demo import CODES, made
+from tests.documents.runs import run_job
 
 FOLDER = Path(__file__).parent / "golden"
 PAGES = FOLDER / "pages.txt"
@@ -24,10 +26,14 @@ VARIANTS = ("chart-booklet.fr", "chart-booklet.de", "chart-booklet.left")
 VARIANTS += ("instructions.fr", "instructions.de", "instructions.left")
 SCREENS = ["WHIN/chart-booklet.html", "WHIN/chart-booklet.fr.html", "WHIN/chart-booklet.de.html"]
 SCREENS += ["WHIN/instructions.html", "ROWAN/chart-booklet.html", "WINDS/chart-booklet.html"]
+RUN = "w41"
+"""The run whose documents are kept too: two kits, an order that waits, a colour from two lots."""
+RUNS = ("pick-list", "pick-list-by-kit", "cut-list", "buy-list", "check-sheet", "cost", "labels")
 NAMES = frozenset(
     SCREENS
     + [f"{code}/{part}" for code in CODES for part in (*PARTS, *VARIANTS)]
     + [f"{SECOND_PAPER}/{part}.letter" for part in PARTS]
+    + [f"{RUN}/{part}" for part in RUNS]
     + [f"{OTHERWISE}/{part}.{edition}" for part in PARTS[:2] for edition in ("large", "mono", "imposed")]
 )
 """Every kit in every language, and for the left hand, not crossed; one kit in the other editions too. Of the
@@ -38,7 +44,13 @@ def kept() -> dict[str, Document]:
     """`CODE/document` -> document of each golden dump."""
     printed = {f"{code}/{each.name}": each for code in CODES for each in made(code).documents}
     shown = {f"{code}/{each.name}.html": each for code in CODES for each in made(code).screens}
-    return {name: each for name, each in (printed | shown).items() if name in NAMES}
+    return {name: each for name, each in (printed | shown | run()).items() if name in NAMES}
+
+
+def run() -> dict[str, Document]:
+    """The documents of the run, each on all papers."""
+    job = run_job()
+    return {f"{RUN}/{each.name}": each for each in documents_of(job, job.jobs["WHIN"].kit)}
 
 
 def path_of(name: str) -> Path:
@@ -48,10 +60,10 @@ def path_of(name: str) -> Path:
 def pages() -> str:
     """`CODE/document pages` of the dumped documents, and of the usual ones on the other paper."""
     counted = NAMES | {f"{code}/{part}.letter" for code in CODES for part in PARTS}
+    documents = {f"{code}/{each.name}": each for code in CODES for each in made(code).documents} | run()
     counts = {
-        f"{code}/{document.name}": len(pypdfium2.PdfDocument(render_pdf(document)))
-        for code in CODES
-        for document in made(code).documents
-        if f"{code}/{document.name}" in counted
+        name: len(pypdfium2.PdfDocument(render_pdf(each)))
+        for name, each in documents.items()
+        if name in counted or name.startswith(f"{RUN}/")
     }
     return "".join(f"{name} {count}\n" for name, count in sorted(counts.items()))

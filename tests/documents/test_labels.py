@@ -10,16 +10,28 @@ import segno
 import zxingcpp
 from PIL import Image
 
-from kitbuild.base.blocks import Figure, LineMarks, Mark, PolygonMark, TextBoxMark, TextMark
+from kitbuild.base.blocks import (
+    Figure,
+    LineMarks,
+    Mark,
+    PolygonMark,
+    TextBoxMark,
+    TextMark,
+    TextPart,
+    TextStackMark,
+)
 from kitbuild.base.document import SHEETS, Document, DoesNotFit, Sheet
 from kitbuild.batch import documents_of
 from kitbuild.documents import barcodes
 from kitbuild.documents.run_job import RunJob
 from kitbuild.documents.run_labels import box_label, bundle_label, run_labels
+from kitbuild.documents.wording import wording
 from kitbuild.output.pdf import render_pdf
 from kitbuild.spec.records import LabelStock
-from tests.documents.runs import run_job
+from tests.documents.dump import words_of
+from tests.documents.runs import job_of, run_job
 from tests.figures import rows
+from tests.production.stores import ALL, order, plenty
 
 PUBLISHED = [
     row for row in rows("gtin_check_digit.csv") if row["kind"] in ("GTIN-13", "GTIN-12", "EAN-8", "RCN-13")
@@ -127,7 +139,7 @@ def with_gtin(job: RunJob, code: str) -> RunJob:
 
 def corners(mark: Mark) -> list[tuple[float, float]]:
     match mark:
-        case TextBoxMark():
+        case TextBoxMark() | TextStackMark():
             left, top = mark.left_mm, mark.top_mm
             return [(left, top), (left + mark.width_mm, top + mark.height_mm)]
         case LineMarks():
@@ -162,9 +174,7 @@ def test_what_a_label_says() -> None:
     job = run_job()
     labels = replace(job.house.labels, origin="Made in Quillmere")
     job = replace(job, house=replace(job.house, labels=labels))
-    words = " ".join(
-        mark.text for mark in box_label(job, "WHIN", labels.box, 7) if isinstance(mark, TextBoxMark)
-    )
+    words = " ".join(text for mark in box_label(job, "WHIN", labels.box, 7) for text in words_of(mark))
     kit = job.jobs["WHIN"].kit
     for wanted in (
         kit.title,
@@ -196,6 +206,41 @@ def test_words_that_do_not_fit_stop_the_page() -> None:
     mark = TextBoxMark(0, 0, 10, 5, "far too many words for so small a place", 8, 6)
     with pytest.raises(DoesNotFit, match="far too many"):
         render_pdf(page([mark], 20, 20))
+
+
+def lines_drawn(document: Document) -> list[tuple[float, float, str]]:
+    """Each line of a page: how far its foot is from the top in mm, the height of its letters, its words."""
+    text = pypdfium2.PdfDocument(render_pdf(document))[0].get_textpage()
+    high = document.sheet.height_mm
+    boxes = [text.get_rect(at) for at in range(text.count_rects())]
+    return [
+        (high - low * 25.4 / 72, (up - low) * 25.4 / 72, text.get_text_bounded(left, low, right, up))
+        for left, low, right, up in boxes
+    ]
+
+
+def stack(above: str, below: str) -> TextStackMark:
+    return TextStackMark(0, 0, 40, 30, (TextPart(above, 12, 6), TextPart(below, 8, 6)))
+
+
+def test_a_stack_fills_its_height_and_shrinks_all_its_words() -> None:
+    """Two words stand at the top and at the foot; many more shrink together, down to the least size."""
+    (above, large, _), (below, small, _) = lines_drawn(page([stack("Above", "Below")], 40, 30))
+    assert (above < 6, 28 < below < 30) == (True, True)
+    assert large / small == pytest.approx(12 / 8, rel=0.05)
+    words = "word " * 44
+    found = lines_drawn(page([stack("Above", words)], 40, 30))
+    assert found[0][1] < large
+    assert max(foot for foot, _, _ in found) < 30
+    with pytest.raises(DoesNotFit, match="word"):
+        render_pdf(page([stack("Above", words * 3)], 40, 30))
+
+
+@pytest.mark.parametrize("language", ["en", "fr", "de"])
+def test_every_kit_has_a_label_in_every_language(language: str) -> None:
+    orders = [order(str(at), code, 1) for at, code in enumerate(ALL)]
+    job = job_of(orders, plenty(), wording(language))
+    assert render_pdf(run_labels(job))
 
 
 def test_words_are_as_large_as_they_may_be() -> None:

@@ -13,12 +13,10 @@ from kitbuild.base.blocks import (
     Patch,
     Steps,
     Table,
-    TextBoxMark,
-    TextMark,
 )
 from kitbuild.base.document import Document
 from tests.documents.demo import flat
-from tests.documents.dump import cell_text
+from tests.documents.dump import cell_text, words_of
 
 
 def texts(document: Document) -> Iterator[str]:
@@ -45,4 +43,4 @@ def _of(block: Block) -> Iterator[str]:
         case Figure():
             yield block.alt
             yield block.caption
-            yield from (mark.text for mark in block.marks if isinstance(mark, TextMark | TextBoxMark))
+            yield from (text for mark in block.marks for text in words_of(mark))

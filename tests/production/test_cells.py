@@ -43,6 +43,10 @@ WANTED = [("1002", "FERN", 12, "2026-09-30"), ("1001", "WHIN", 3, "2026-10-01")]
         GOOD.replace("WHIN", '"WHIN"').replace("1001", '" 1001 "').encode(),
         GOOD.replace("\n", ",\n").encode(),
         b'due,quantity,kit,order,buyer\n2026-10-01,3,WHIN,1001,"A, B"\n2026-09-30,12,FERN,1002,C\n',
+        b'note,order,kit,quantity,due\n"to\nA",1001,WHIN,3,2026-10-01\n"\n\n",1002,FERN,12,2026-09-30\n',
+        GOOD.encode("utf-16"),
+        GOOD.replace(",", "\t").replace("\n", "\r\n").encode("utf-16"),
+        b"\xfe\xff" + GOOD.encode("utf-16-be"),
     ],
 )
 def test_every_way_of_saving_reads_the_same(content: bytes) -> None:
@@ -87,7 +91,9 @@ def test_every_way_of_saving_reads_the_same(content: bytes) -> None:
         ("-1,WHIN,3,2026-10-01", 1, "KB611", "formula"),
         ("1,WHIN,3", 1, "KB610", "3 cells"),
         ("1,WHIN,3,2026-10-01,x", 1, "KB610", "5 cells"),
-        ('1,"WHIN,3,2026-10-01', 3, "KB610", "quote"),
+        ('1,"WHIN,3,2026-10-01', 3, "KB610", "quote is not closed"),
+        ('1,7" WHIN,3,2026-10-01', 3, "KB610", "inside a cell"),
+        ('="1001",WHIN,3,2026-10-01', 1, "KB610", "formula"),
     ],
 )
 def test_what_is_wrong_is_told_at_its_place(row: str, column: int, code: str, words: str) -> None:
@@ -103,8 +109,13 @@ def test_what_is_wrong_is_told_at_its_place(row: str, column: int, code: str, wo
         (b"", "no line of column names"),
         (b"order,kit,quantity\n", "`due`"),
         (b"order,kit,quantity,due,due\n", "two columns"),
-        (b"\xff\xfeo\0r\0", "UTF-8"),
-        (b"order,kit\0,quantity,due\n", "no text"),
+        (b"\xff\xfeo\0r", ":1:1: KB610 the list is not UTF-8"),
+        (b"\xff\xfeo\0r\0", "does not name"),
+        (
+            f"{HEAD}\n1,FERN,2,2026-10-01\nGr\xfcn,WHIN,3,2026-10-01".encode("latin-1"),
+            ":3:3: KB610 the list is not UTF-8",
+        ),
+        (b"order,kit\0,quantity,due\n", ":1:10: KB610 the list is no text"),
         (HEAD.encode(), "nothing is ordered"),
     ],
 )
@@ -113,6 +124,15 @@ def test_a_list_that_cannot_be_read(content: bytes, words: str) -> None:
     assert orders == ()
     assert [each.code for each in problems] == ["KB610"]
     assert words in str(problems[0])
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_places_count_the_lines_of_a_cell(end: str) -> None:
+    """A cell of three lines before what is wrong, and a quote after it that nobody closes."""
+    rows = ("note,order,kit,quantity,due", '"a', 'b, ""c""', 'd",1,WHIN,-2,2026-10-01', '"e,2,WHIN,x,y')
+    _, problems = read_orders("kits/orders.csv", end.join((*rows, ",3,FERN,z,2026-10-02")).encode(), CODES)
+    places = [(each.place.line, each.place.column, each.code) for each in problems]
+    assert sorted(places) == [(4, 11, "KB611"), (5, 1, "KB610"), (6, 9, "KB611")]
 
 
 def test_an_order_has_a_kit_once_a_day() -> None:

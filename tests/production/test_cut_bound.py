@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from itertools import product
 
 from hypothesis import given, settings
@@ -65,6 +66,12 @@ def test_dear_sheets_are_taken_where_whole_numbers_of_them_are_cheapest() -> Non
     made = cut(CutJob((Wanted("a", 10, 5, False, 4),), supplies, 1))
     assert [(each.supply, each.count) for each in made.layouts] == [("short", 2)]
     assert made.cost == 10
+
+
+def test_a_roll_is_taken_for_whole_blanks() -> None:
+    """Two of three blanks of 182 x 183 lie beside each other on 393 columns: twice 183 rows, no kerf."""
+    made = cut(CutJob((Wanted("a", 182, 183, False, 3),), (Supply("roll", "roll", 393, 3937, 24_000),), 0))
+    assert made.cost == made.bound == Fraction(2 * 183 * 24_000, 3937)
 
 
 @given(strips())

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import astuple
+from dataclasses import astuple, replace
 from fractions import Fraction
+from itertools import count
 
 import pytest
 from hypothesis import given, settings
@@ -94,7 +95,7 @@ def jobs(draw: st.DrawFn) -> CutJob:
         )
     )
     stages = draw(st.sampled_from((2, 3)))
-    return CutJob(wanted, supplies, draw(st.integers(0, 2)), stages, tries=20, seconds=2.0)  # type: ignore[arg-type]
+    return CutJob(wanted, supplies, draw(st.integers(0, 2)), stages, tries=20, work=50_000)  # type: ignore[arg-type]
 
 
 @given(jobs())
@@ -176,11 +177,28 @@ def test_nothing_asked_for_is_nothing_cut() -> None:
     assert cut(CutJob((Wanted("a", 5, 5, False, 2),), (), 1)).short == (("a", 2),)
 
 
-def test_time_that_runs_out_leaves_the_simple_plan() -> None:
-    wanted = tuple(Wanted(f"p{at}", 11 + 5 * at, 47 - 3 * at, True, 40 + at) for at in range(9))
-    job = CutJob(wanted, (SHEET,), 1, seconds=0.0)
+HARD = CutJob(
+    tuple(Wanted(f"p{at}", 11 + 5 * at, 47 - 3 * at, True, 40 + at) for at in range(9)), (SHEET,), 1
+)
+
+
+@pytest.mark.parametrize(
+    ("job", "ended"), [(replace(HARD, seconds=0.0), "clock"), (replace(HARD, work=0), "work")]
+)
+def test_a_search_that_is_ended_leaves_the_simple_plan(job: CutJob, ended: str) -> None:
     made = cut(job)
     assert_sound(job, made)
     assert made.method == "one by one"
-    assert made.timed_out
-    assert cut(CutJob(wanted, (SHEET,), 1)).cost <= made.cost
+    assert made.ended == ended
+    assert cut(HARD).cost <= made.cost
+
+
+@pytest.mark.parametrize("work", [2_000, 20_000, 100_000])
+def test_a_slow_machine_finds_the_same(work: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A clock on which each look takes 5 ms changes nothing, wherever the work ends."""
+    job = replace(HARD, supplies=(SHEET, Supply("large", "sheet", 90, 130, 260)), work=work)
+    made = cut(job)
+    ticks = count(0.0, 0.005)
+    monkeypatch.setattr("kitbuild.production.cut_effort.time.thread_time", lambda: next(ticks))
+    assert cut(job) == made
+    assert made.ended != "clock"

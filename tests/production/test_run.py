@@ -140,6 +140,39 @@ def test_canvas_that_is_short_is_found_box_by_box() -> None:
     ).short
 
 
+def test_an_order_that_waits_for_thread_is_told_of_canvas_too() -> None:
+    """36 boxes of WHIN are 144 blanks; two sheets hold twelve of them, whatever thread comes in."""
+    lots = [each for each in plenty(sheets=2) if each.item != "wool-0123"] + [lot("wool-0123", "A", 2)]
+    run = planned([order("1", "WHIN", 1), order("2", "WHIN", 36), order("3", "FERN", 1)], lots)
+    assert [(each.boxes, each.lacks) for each in run.served] == [
+        (1, ()),
+        (0, ("wool-0123", "plastic-7")),
+        (1, ()),
+    ]
+
+
+def test_an_order_that_waits_is_reckoned_by_hand() -> None:
+    """A box of WHIN takes 2 skeins of bark from one lot: 7 and 4 skeins are 3 and 2 boxes, and 1 of 6 waits.
+
+    Five boxes, in cents: 8 skeins at 135, 2 needles at 22, booklet and sheet at 110, packing at 240. Of 20
+    blanks of 26 x 27 holes six lie on a sheet of 70 x 90 at 145, two on the fourth; it leaves 70 x 62 holes:
+    20 * 702 of 6300 holes are 323.2, the 6820 that are lost 157.0, each rounded up. Of 34.00 a box, 21 parts
+    of 121 are tax: 5.90.
+    """
+    lots = [each for each in plenty() if each.item != "wool-0123"]
+    lots += [lot("wool-0123", "4471", 7, "2026-08-01"), lot("wool-0123", "4502", 4, "2026-09-01")]
+    run = planned([order("1", "WHIN", 6)], lots)
+    (served,) = run.served
+    assert (served.boxes, served.waits, served.lacks) == (5, 1, ("wool-0123",))
+    bark = next(each for each in run.balances if each.item == "wool-0123")
+    assert (bark.need, bark.picked, bark.short, bark.lacking) == (12, 10, 2, 2)
+    (cost,) = run_costs(run, boxed()["WHIN"].kit.house)
+    assert cost.parts == {"thread": 5 * 8 * 135, "needle": 5 * 2 * 22, "extra": 0, "printed": 5 * 110}
+    assert (cost.canvas_minor, cost.waste_minor, cost.packing_minor) == (324, 157, 5 * 240)
+    assert cost.margin_minor == 5 * (3400 - 590) - (5400 + 220 + 550 + 324 + 157 + 1200)
+    assert not planned([order("1", "WHIN", 6)], [*lots, lot("wool-0123", "new", 2, "2026-11-01")]).short
+
+
 def test_offcuts_are_used_first() -> None:
     lots = [*plenty(), lot("plastic-7", "30 x 57 holes", 9)]
     run = planned([order("1", "WHIN", 1)], lots)
