@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import sys
 from contextlib import closing
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from kitbuild.ledger import Ledger
 from kitbuild.output.pdf import page_count
 from kitbuild.production.stock import edition_of
 from tests.build.places import run
+from tests.build.print_kills import report
 from tests.build.test_batch import HEAD, good, orders, rows
 from tests.production.stores import boxed, lot, order, plenty
 from tests.production.test_run import planned
@@ -140,6 +142,13 @@ def test_a_print_order(place: Path) -> None:
     text = (place / "kits" / "tinband.yaml").read_text()
     (place / "kits" / "tinband.yaml").write_text(text.replace("\nedition: 2\n", "\nedition: 3\n"))
     assert run(place, "batch", "w41", "print").codes == ["KB632"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGKILL")
+def test_a_killed_print_order_is_whole_or_none(tmp_path: Path) -> None:
+    told = report(tmp_path, 4)
+    assert told["kills"] == told["old"] + told.get("mixed", 0) + told.get("new", 0)
+    assert told["old"] < told["kills"]
 
 
 def test_sheets_by_hand() -> None:
