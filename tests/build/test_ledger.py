@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import sys
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -249,6 +250,27 @@ def test_a_killed_step_has_happened_or_has_not(tmp_path: Path, step: str) -> Non
     """At moments within the transaction, while it is being committed, and after it."""
     told = report(tmp_path, step, 20)
     assert min(told["inside"], told["committing"], told["old"], told["new"]) > 0, told
+
+
+READS: dict[str, Callable[[Ledger], object]] = {
+    "lots": Ledger.lots,
+    "free": Ledger.free,
+    "state": lambda ledger: ledger.state("r"),
+    "begun": lambda ledger: ledger.begun,
+    "packed": Ledger.packed,
+    "bundles": Ledger.bundles,
+    "box": lambda ledger: ledger.box("r-WHIN-001"),
+}
+
+
+@pytest.mark.parametrize("read", READS)
+def test_a_reader_that_another_run_keeps_out_is_told(ledger: Ledger, read: str) -> None:
+    ledger._base.execute("PRAGMA busy_timeout = 50")
+    with closing(sqlite3.connect(ledger.path, isolation_level=None)) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(WriteProblem) as caught:
+            READS[read](ledger)
+    assert caught.value.problems[0].code == "KB809"
 
 
 def test_a_ledger_that_another_run_holds_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
