@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -16,10 +16,16 @@ from kitbuild.documents.replacement_sheet import ReplacementJob, replacement_she
 from kitbuild.editions import RELEASED, edition_folder, editions, open_build, open_made
 from kitbuild.ledger import Ledger
 from kitbuild.outcome import Outcome
+from kitbuild.pattern.expand import panels
+from kitbuild.production.canvas_left import boxes_cut
 from kitbuild.production.changes import changes
 from kitbuild.production.consequences import consequences
+from kitbuild.production.cutting import blanks
 from kitbuild.production.replacing import PackedBoxes, Replaced, Side, Touched, boxes_left
 from kitbuild.production.stock import Lot, items, read_stock
+from kitbuild.progress import Progress
+from kitbuild.quantity.amounts import measure
+from kitbuild.quantity.rules import before as before_measuring
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Canvas, Kit, Materials, Range, Thread
 from kitbuild.spec.trade import Replacement
@@ -75,9 +81,8 @@ def _job(kits: Range, old: Material, by: Replacement, found: tuple[Problem, ...]
     after, _ = read_range(KITS, {old.key: new.key})
     if after is None:
         raise InputProblems(errors(found))
-    pairs = zip(kits.kits, after.kits, strict=True)
     lots = _lots(kits, old, new)
-    touched = tuple(_touched(old, one, other, found, lots) for one, other in pairs if _has(one, old.key))
+    touched = tuple(_all_touched(old, zip(kits.kits, after.kits, strict=True), found, lots))
     say, sheet = speaking(kits.kits[0])[0], sheets(kits.kits[0])[0][0]
     released = tuple(_released(old))
     packed = _packed(old, {*released, *((each.kit.code, each.kit.edition) for each in touched)})
@@ -88,16 +93,28 @@ def _has(kit: Kit, key: str) -> bool:
     return key in {colour.thread.key for colour in kit.palette} | {piece.canvas.key for piece in kit.pieces}
 
 
+def _all_touched(
+    old: Material, pairs: Iterable[tuple[Kit, Kit]], found: tuple[Problem, ...], lots: tuple[Lot, ...]
+) -> Iterator[Touched]:
+    """Each kit that has the old material; a terminal shows how far that is."""
+    asked = [(kit, exchanged) for kit, exchanged in pairs if _has(kit, old.key)]
+    progress = Progress(len(asked))
+    try:
+        for kit, exchanged in asked:
+            progress.begun(kit.code)
+            yield _touched(old, kit, exchanged, found, lots)
+            progress.ended(kit.code)
+    finally:
+        progress.clear()
+
+
 def _touched(
     old: Material, kit: Kit, exchanged: Kit, found: tuple[Problem, ...], lots: tuple[Lot, ...]
 ) -> Touched:
     """One kit, made as it is and with the new material; InputProblems where it cannot be made as it is."""
     warnings, say = warnings_of(kit, found), speaking(kit)
     today = _side(kit, warnings)
-    pick = next(
-        (pick for pick, _ in today.cost.lines if pick.item == old.key and pick.kind == "thread"), None
-    )
-    boxes = boxes_left(lots, pick) if pick else None
+    boxes = _boxes_left(old, today, lots)
     faults = tuple(_same_thread(exchanged))
     try:
         if faults:
@@ -105,8 +122,21 @@ def _touched(
         then = _side(exchanged, warnings)
         before, after = (make(each, (), say[0]) for each in (kit, exchanged))
     except InputProblems as fault:
-        return Touched(old.key, kit, today, None, fault.problems, (), boxes)
+        measured = (
+            None if faults or errors(before_measuring(exchanged)) else measure(exchanged, panels(exchanged))
+        )
+        return Touched(old.key, kit, today, None, fault.problems, (), boxes, measured)
     return Touched(old.key, kit, today, then, (), _papers(before, after), boxes)
+
+
+def _boxes_left(old: Material, today: Side, lots: tuple[Lot, ...]) -> int:
+    """How many boxes the lots of the old material still make."""
+    from kitbuild.production.cut_plan import cut
+
+    if isinstance(old, Canvas):
+        return boxes_cut(old, blanks(today.amounts), lots, cut)
+    pick = next(pick for pick, _ in today.cost.lines if pick.item == old.key and pick.kind == "thread")
+    return boxes_left(lots, pick)
 
 
 def _side(kit: Kit, warnings: tuple[Problem, ...]) -> Side:
