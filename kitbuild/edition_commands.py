@@ -18,8 +18,8 @@ from kitbuild.outcome import Outcome
 from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import consequences
 from kitbuild.release import release
+from kitbuild.shelf import shelf_of
 from kitbuild.spec.folder import KITS, read_range
-from kitbuild.stock_command import shelved
 
 CHANGES = "changes"
 """The folder, beside those of the kits, that sheets of changes are written to."""
@@ -34,18 +34,18 @@ def compare(
     """
     try:
         found, warnings = _two_builds(*map(Path, what)) if len(what) == 2 else _with_release(what[0])
-        job = Comparison(found, consequences(found, packed), _speaker(found))
+        shelf = shelf_of(found.new.code, found.new.edition)
+        job = Comparison(found, consequences(found, packed), _speaker(found), stale=shelf.stale)
         sheet = change_sheet(job)
         try:
             folder = _write(job, out)
         finally:
             for line in _text(sheet, width):
                 tell(line)
-        shelf = shelved(sheet.code, sheet.edition)
         tell(f"\n{folder.as_posix()}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
-    return Outcome((*warnings, *shelf), 0)
+    return Outcome((*warnings, *shelf.told), 0)
 
 
 def _two_builds(old: Path, new: Path) -> tuple[Changes, tuple[Problem, ...]]:
@@ -110,7 +110,7 @@ def _write(job: Comparison, out: Path) -> Path:
     from kitbuild.output.html import render_html
     from kitbuild.output.pdf import render_pdf
 
-    sheet, listing = change_sheet(job), change_listing(job.found, job.means.papers)
+    sheet, listing = change_sheet(job), change_listing(job.found, job.means.papers, job.stale or ())
     page = change_sheet(replace(job, screen=True))
     files = {
         f"{sheet.name}.pdf": render_pdf(sheet),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -12,7 +12,8 @@ from kitbuild.base.problem import Expected, InputProblems, Place, Problem, Write
 from kitbuild.batch import LEDGER, STOCK, begun_ledger, content_of, never_made
 from kitbuild.ledger import Ledger
 from kitbuild.outcome import Outcome
-from kitbuild.production.stock import COLUMNS, PRINTED, Item, Lot, editions, items, read_stock, stale
+from kitbuild.production.stock import COLUMNS, Item, Lot, editions, items, read_stock
+from kitbuild.shelf import told_stale
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.words import shown, suggestion
 
@@ -83,23 +84,6 @@ def _not_there(item: str, lot: str, found: Lot | None, lots: list[Lot]) -> Probl
 
 def _named(item: str, lot: str) -> str:
     return f"{item} {lot}" if lot else item
-
-
-def told_stale(lots: Iterable[Lot], now: Mapping[str, int]) -> Iterator[Problem]:
-    """A warning for printed matter of each edition in stock that is earlier than those packed `now`."""
-    for each in stale(lots, now):
-        lot = each.lot
-        message = f"{lot.quantity} {lot.item} of {lot.lot} in stock: edition {each.edition} is packed now"
-        cure = f"kitbuild stock write-off {lot.item} '{lot.lot}'"
-        yield Problem(Place(LEDGER.as_posix()), "KB631", message, cure, warning=True)
-
-
-def shelved(code: str, edition: int) -> tuple[Problem, ...]:
-    """Warnings for what the ledger holds of a kit's printed matter of editions before this one."""
-    if not LEDGER.exists():
-        return ()
-    with closing(Ledger(LEDGER)) as ledger:
-        return tuple(told_stale(ledger.lots(), {f"{code}-{kind}": edition for kind in PRINTED}))
 
 
 def listing(lots: list[Lot], known: dict[str, Item]) -> Listing:

@@ -114,6 +114,46 @@ def test_a_comparison_tells_what_is_stale(place: Path) -> None:
     good(run(place, "build", "FERN"))
     ran = run(place, "compare", "build/FERN", "build/FERN")
     assert ran.problems == [STALE]
+    assert shelf_told(place) == [("FERN-booklet edition 1", "12", "0")]
+    good(run(place, "stock", "write-off", "FERN-booklet", "edition 1"))
+    ran = run(place, "compare", "build/FERN", "build/FERN")
+    assert ran.problems == []
+    assert "Nothing of editions before 2 is in stock." in ran.out
+    assert shelf_told(place) == []
+
+
+def shelf_told(place: Path) -> list[tuple[str, str, str]]:
+    """What the comparison's list says of the shelf; its sheet and its page say the same."""
+    folder = place / "build" / "changes" / "FERN"
+    with (folder / "changes.csv").open(newline="", encoding="utf-8") as file:
+        rows = [
+            (row["what"], row["before"], row["after"])
+            for row in csv.DictReader(file)
+            if row["part"] == "shelf"
+        ]
+    page = pypdfium2.PdfDocument(folder / "change-sheet.pdf")[0].get_textpage().get_text_range()
+    screen = (folder / "change-sheet.html").read_text(encoding="utf-8")
+    for text in (page, screen):
+        assert "Printed matter in stock" in text
+        assert all(row[0].split()[0] in text for row in rows)
+        assert ("earlier editions" in text) == bool(rows)
+    return rows
+
+
+def test_a_comparison_reads_a_list_of_stock(place: Path) -> None:
+    """Where no ledger was begun; a list with a fault warns, and the sheet says nothing of the shelf."""
+    good(run(place, "build", "FERN"))
+    ran = run(place, "compare", "build/FERN", "build/FERN")
+    assert (ran.code, ran.codes) == (0, ["KB631"])
+    assert ran.err.startswith("kits/stock.csv: KB631 warning: 12 FERN-booklet of edition 1 in stock")
+    assert shelf_told(place) == [("FERN-booklet edition 1", "12", "0")]
+    with (place / "kits" / "stock.csv").open("a") as file:
+        file.write("FERN-booklets,edition 1,,12,2026-01-01\n")
+    ran = run(place, "compare", "build/FERN", "build/FERN")
+    assert (ran.code, ran.codes) == (0, ["KB616"])
+    assert "Printed matter in stock" not in ran.out
+    (place / "kits" / "stock.csv").unlink()
+    assert run(place, "compare", "build/FERN", "build/FERN").problems == []
 
 
 def test_a_print_order(place: Path) -> None:
