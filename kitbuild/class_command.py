@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -11,7 +11,7 @@ from typing import Final
 from kitbuild.base.document import WALLS, Document, DoesNotFit, Listing
 from kitbuild.base.problem import Expected, InputProblems, Problem, errors
 from kitbuild.batch import SHORT, cancel, measured, post, reserve, run_job, stock_of
-from kitbuild.build import sheets, sources
+from kitbuild.build import sources
 from kitbuild.documents.class_job import ClassJob
 from kitbuild.documents.class_packing import needs_listing, packing_list, packing_listing
 from kitbuild.documents.class_times import teacher_sheet
@@ -32,6 +32,7 @@ from kitbuild.run_names import class_run
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Range
 from kitbuild.spec.words import listed
+from kitbuild.variants import Variant, for_all, for_the_house, printed
 
 Tell = Callable[[str], None]
 FOLDER: Final = "class"
@@ -120,13 +121,32 @@ def _notes(made: ClassJob, short: list[str]) -> list[Problem]:
 
 
 def documents_of(planned: Planned) -> tuple[Document, ...]:
-    """All papers of a class, on the workshop's first paper; the wall chart on its own."""
-    made = planned.made
-    sheet = sheets(made.job.kit)[0][0]
-    wall = made.on(WALLS.get(made.lesson.wall_chart, replace(sheet, foot_mm=LARGE_FOOT_MM)), wall=True)
-    job = run_job(planned.kits, planned.run, {made.job.kit.code: made.job})
-    cut = (run_cut_sheet(job), run_labels(job)) if planned.run.kits else ()
-    return (packing_list(made), teacher_sheet(made), wall_chart(wall), *cut)
+    """All papers of a class: those of its box for the house, those of the room in each language."""
+    made, kit = planned.made, planned.made.job.kit
+    job = run_job(planned.kits, planned.run, {kit.code: made.job})
+    house, room = for_the_house(kit.house), for_all(kit.house)
+    papers = [
+        *printed(house, lambda each: packing_list(made.on(each.sheet))),
+        *printed(room, lambda each: teacher_sheet(made.on(each.sheet, each.say))),
+        *_wall_charts(made, room),
+    ]
+    if planned.run.kits:
+        papers += printed(house, lambda each: run_cut_sheet(replace(job, sheet=each.sheet)))
+        papers.append(run_labels(job))
+    return tuple(papers)
+
+
+def _wall_charts(made: ClassJob, room: tuple[Variant, ...]) -> Iterator[Document]:
+    """The wall chart in each language: on its own paper, or joined from sheets of each of the workshop's."""
+    wall = WALLS.get(made.lesson.wall_chart)
+    if wall:
+        room = tuple(replace(each, sheet=wall) for each in room if each.sheet == room[0].sheet)
+
+    def chart(each: Variant) -> Document:
+        sheet = each.sheet if wall else replace(each.sheet, foot_mm=LARGE_FOOT_MM)
+        return wall_chart(made.on(sheet, each.say, wall=True))
+
+    return printed(room, chart)
 
 
 def listings_of(planned: Planned) -> tuple[Listing, ...]:

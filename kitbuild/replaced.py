@@ -9,7 +9,7 @@ from pathlib import Path
 from kitbuild.base.document import SCREEN, Document, Listing
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
 from kitbuild.batch import LEDGER, STOCK, content_of
-from kitbuild.build import Made, judged, make, sheets, speaking
+from kitbuild.build import Made, judged, make, speaking
 from kitbuild.commands import warnings_of
 from kitbuild.documents.replacement_listing import replacement_listing
 from kitbuild.documents.replacement_sheet import ReplacementJob, replacement_sheet
@@ -30,6 +30,7 @@ from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Canvas, Kit, Materials, Range, Thread
 from kitbuild.spec.trade import Replacement
 from kitbuild.spec.words import shown, suggestion
+from kitbuild.variants import for_the_house, printed
 
 FOLDER = "replaced"
 """The folder, beside those of the kits, that replacement sheets are written to."""
@@ -83,10 +84,11 @@ def _job(kits: Range, old: Material, by: Replacement, found: tuple[Problem, ...]
         raise InputProblems(errors(found))
     lots = _lots(kits, old, new)
     touched = tuple(_all_touched(old, zip(kits.kits, after.kits, strict=True), found, lots))
-    say, sheet = speaking(kits.kits[0])[0], sheets(kits.kits[0])[0][0]
+    first = for_the_house(kits.house)[0]
     released = tuple(_released(old))
     packed = _packed(old, {*released, *((each.kit.code, each.kit.edition) for each in touched)})
-    return ReplacementJob(Replaced(old, new, by, touched, released, packed, lots), kits.house, say, sheet)
+    done = Replaced(old, new, by, touched, released, packed, lots)
+    return ReplacementJob(done, kits.house, first.say, first.sheet)
 
 
 def _has(kit: Kit, key: str) -> bool:
@@ -226,7 +228,9 @@ def _write(job: ReplacementJob, sheet: Document, out: Path) -> Path:
 
     listing: Listing = replacement_listing(job.found)
     screen = replacement_sheet(job.on(SCREEN))
-    files = {f"{sheet.name}.pdf": render_pdf(sheet), f"{sheet.name}.html": render_html(screen)}
+    papers = printed(for_the_house(job.house), lambda each: replacement_sheet(job.on(each.sheet)))
+    files = {f"{paper.name}.pdf": render_pdf(paper) for paper in papers}
+    files[f"{sheet.name}.html"] = render_html(screen)
     files[listing.name] = render_csv(listing)
     manifest = manifest_for(
         version=__version__, code=job.found.old.key, edition=0, warnings=[], files=files, inputs={}

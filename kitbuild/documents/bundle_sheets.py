@@ -33,10 +33,14 @@ _ROW_MM = 7.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class MakingJob:
-    """A making with the job of its kit, in the workshop's language and on its paper."""
+    """A making with the job of its kit, in the workshop's language on one of its papers."""
 
     making: Making
     job: Job
+
+    def on(self, sheet: Sheet) -> MakingJob:
+        """The same on another sheet."""
+        return replace(self, job=replace(self.job, sheet=sheet))
 
     def unit(self, colour: str) -> str:
         """What a colour's thread is counted in."""

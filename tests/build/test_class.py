@@ -12,8 +12,20 @@ import pytest
 from tests.build.places import LOCATED, run
 from tests.spec.ranges import copy_kits
 
-FILES = {"packing-list.pdf", "packing-list.csv", "needs.csv", "teacher-sheet.pdf", "wall-chart.pdf"}
-FILES |= {"cut-list.pdf", "cut-list.csv", "offcuts.csv", "labels.pdf", "run.json", "manifest.json"}
+FILES = {
+    "packing-list.csv",
+    "needs.csv",
+    "cut-list.csv",
+    "offcuts.csv",
+    "labels.pdf",
+    "run.json",
+    "manifest.json",
+}
+FILES |= {f"{name}{paper}.pdf" for name in ("packing-list", "cut-list") for paper in ("", ".letter")}
+FILES |= {
+    f"teacher-sheet{language}{paper}.pdf" for language in ("", ".fr", ".de") for paper in ("", ".letter")
+}
+FILES |= {f"wall-chart{language}.pdf" for language in ("", ".fr", ".de")}
 NAME = "saturday-whin"
 
 
@@ -48,6 +60,30 @@ def test_a_class_writes_its_papers(place: Path) -> None:
         assert len(list(csv.DictReader(file))) == 52
     chart = pypdfium2.PdfDocument((folder / "wall-chart.pdf").read_bytes())
     assert [round(side * 25.4 / 72) for side in chart[0].get_size()] == [594, 420]
+
+
+def sizes(path: Path) -> set[tuple[int, int]]:
+    """The sizes of a file's pages in mm."""
+    pages = pypdfium2.PdfDocument(path)
+    return {tuple(round(side * 25.4 / 72) for side in page.get_size()) for page in pages}  # type: ignore[misc]
+
+
+def test_each_language_and_paper_has_its_own(place: Path) -> None:
+    """The chart that is joined from sheets is made for each paper; the house's lists in one language."""
+    file = place / "kits" / f"{NAME}.yaml"
+    file.write_text(file.read_text().replace("wall_chart: A2", "wall_chart: tiled"))
+    assert run(place, "class", NAME).code == 0
+    folder = place / "build" / "class" / NAME
+    for name in ("wall-chart", "teacher-sheet", "packing-list"):
+        assert sizes(folder / f"{name}.pdf") == {(210, 297)}, name
+        assert sizes(folder / f"{name}.letter.pdf") == {(216, 279)}, name
+    for name, words in (
+        ("wall-chart", ("line", "ligne", "Linie")),
+        ("teacher-sheet", ("Hole", "Trou", "Loch")),
+    ):
+        for language, word in zip(("", ".fr", ".de"), words, strict=True):
+            page = pypdfium2.PdfDocument(folder / f"{name}{language}.letter.pdf")[0]
+            assert word.lower() in page.get_textpage().get_text_bounded().lower(), (name, language)
 
 
 def test_what_is_short_is_told_and_cannot_be_reserved(place: Path) -> None:

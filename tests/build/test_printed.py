@@ -166,6 +166,8 @@ def test_a_print_order(place: Path) -> None:
     good(run(place, "build", "FERN"))
     good(run(place, "batch", "w41", "print"))
     folder = place / "build" / "batch" / "w41" / "print"
+    names = {"print-order.pdf", "print-order.letter.pdf", "print-order.csv", "manifest.json"}
+    assert {path.name for path in folder.iterdir()} == names
     with (folder / "print-order.csv").open(newline="", encoding="utf-8") as file:
         (row,) = csv.DictReader(file)
     sides = len(pypdfium2.PdfDocument(place / row["file"]))

@@ -77,6 +77,14 @@ def test_a_thread_is_replaced(place: Path) -> None:
     papers = {what for part, _, what in found if part == "paper"}
     assert {"chart-booklet", "instructions", "pick-list"} <= papers
     assert "From 1 March 2027: the dye is discontinued." in ran.out
+    names = {
+        "replacement.pdf",
+        "replacement.letter.pdf",
+        "replacement.html",
+        "replacement.csv",
+        "manifest.json",
+    }
+    assert {path.name for path in (place / "build/replaced/wool-0664").iterdir()} == names
     pages = pypdfium2.PdfDocument(place / "build/replaced/wool-0664/replacement.pdf")
     assert "wool-0668 in place of wool-0664" in pages[0].get_textpage().get_text_range()
     assert digests(place / "kits") == before
