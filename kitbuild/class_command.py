@@ -11,12 +11,13 @@ from typing import Final
 from kitbuild.base.document import WALLS, Document, DoesNotFit, Listing
 from kitbuild.base.problem import Expected, InputProblems, Problem, errors
 from kitbuild.batch import SHORT, cancel, measured, post, reserve, run_job, stock_of
-from kitbuild.build import sources
+from kitbuild.build import sources, speaking_of
 from kitbuild.documents.class_job import ClassJob
 from kitbuild.documents.class_packing import needs_listing, packing_list, packing_listing
 from kitbuild.documents.class_times import teacher_sheet
 from kitbuild.documents.class_wall import wall_chart
 from kitbuild.documents.edition import LARGE_FOOT_MM
+from kitbuild.documents.own_texts import not_said
 from kitbuild.documents.run_cut_sheet import run_cut_sheet
 from kitbuild.documents.run_labels import run_labels
 from kitbuild.documents.run_listings import cuts, offcuts
@@ -104,7 +105,7 @@ def _planned(name: str) -> Planned:
 
 
 def _notes(made: ClassJob, short: list[str]) -> list[Problem]:
-    """What is short, and a line that is longer than the class."""
+    """What is short, a line that is longer than the class, and a title that is not said in every language."""
     lesson, times, found = made.lesson, made.times, []
     if short:
         message = f"class {lesson.name} is short of {listed(short, 'and')}"
@@ -117,7 +118,8 @@ def _notes(made: ClassJob, short: list[str]) -> list[Problem]:
         )
         cure = "plan more minutes, or teach a piece with a shorter line"
         found.append(Problem(lesson.at("minutes"), "KB646", message, cure, warning=True))
-    return found
+    house = made.job.kit.house
+    return [*found, *not_said(f"class {lesson.name}", [lesson.title], speaking_of(house), house)]
 
 
 def documents_of(planned: Planned) -> tuple[Document, ...]:

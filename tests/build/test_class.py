@@ -121,6 +121,14 @@ def test_a_line_longer_than_its_class_is_a_warning(place: Path) -> None:
     assert f"kits/{NAME}.yaml:9:10: KB646 warning: the line takes 156 minutes" in ran.err
 
 
+def test_a_title_without_words_in_a_language_is_a_warning(place: Path) -> None:
+    file = place / "kits" / f"{NAME}.yaml"
+    file.write_text(file.read_text().replace("title: A Saturday", "title: One Saturday"))
+    ran = run(place, "class", NAME)
+    assert (ran.code, ran.codes) == (0, ["KB706", "KB706"])
+    assert f"1 text of class {NAME} not said in fr: `One Saturday" in ran.err
+
+
 def test_wrong_names_and_files(place: Path) -> None:
     ran = run(place, "class", "sunday")
     assert (ran.code, ran.err) == (2, f"kitbuild: no class is called sunday (the range has {NAME})\n")
