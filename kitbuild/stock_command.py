@@ -15,7 +15,7 @@ from kitbuild.outcome import Outcome
 from kitbuild.production.stock import COLUMNS, Item, Lot, editions, items, read_stock
 from kitbuild.shelf import told_stale
 from kitbuild.spec.folder import KITS, read_range
-from kitbuild.spec.words import shown, suggestion
+from kitbuild.spec.words import counted, shown, suggestion
 
 
 def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Outcome:
@@ -33,7 +33,7 @@ def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Out
             changed = ledger.count(lots, all_lots=whole)
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
-    tell(f"{len(lots)} lots counted, {changed} differed")
+    tell(f"{counted(len(lots), 'lot')} counted, {changed} differed")
     return Outcome(tuple(told_stale(lots, editions(known))), 0)
 
 
@@ -50,7 +50,7 @@ def export(file: Path, tell: Callable[[str], None]) -> Outcome:
             tell(content.decode().replace("\r\n", "\n").rstrip("\n"))
         else:
             _replace(file, content)
-            tell(f"{len(lots)} lots, {file}")
+            tell(f"{counted(len(lots), 'lot')}, {file}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
     return Outcome(tuple(told_stale(lots, editions(known))), 0)

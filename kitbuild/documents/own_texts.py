@@ -14,8 +14,10 @@ SHOWN = 3
 
 
 def own_texts(kit: Kit) -> Iterator[str]:
-    """Every text of a kit that its booklet or its sheet prints as the maker wrote it; some more than once."""
-    yield from (kit.title, kit.about, kit.care)
+    """Every text of a kit that customers read as the maker wrote it; some more than once."""
+    yield from (kit.title, kit.about, kit.care, kit.house.labels.origin)
+    if kit.box:
+        yield kit.box.title
     if kit.licence:
         yield kit.licence.credit
     for piece in kit.pieces:
