@@ -181,7 +181,7 @@ def _lengths_text(job: Job, panel: Panel) -> str:
 def edges_text(job: Job, each: PieceAmounts) -> str:
     """What the lines round a whole chart mean: where canvas is trimmed, and where a sleeve is sewn."""
     piece = each.panel.piece
-    return job.say(
+    lines = job.say(
         "reading.edges",
         piece=job.own(piece.title),
         kind=piece.finish.kind,
@@ -190,6 +190,7 @@ def edges_text(job: Job, each: PieceAmounts) -> str:
         rows=piece.finish.kept_rows,
         allowance=piece.finish.allowance_mm,
     )
+    return f"{lines} {job.say('reading.parts')}" if piece.outline else lines
 
 
 def _piece(job: Job, each: PieceAmounts, *, first: bool) -> Iterator[Block]:

@@ -164,19 +164,23 @@ def _numbers(window: Window) -> list[Mark]:
     size = window.sizes.number_pt
     left, right = window.left_mm - 3, window.right_mm + 3
     above, below = window.top_mm - 3, window.foot_mm + 3.4 + 0.73 * size * MM
-    for at in _numbered(window):
+    for at in numbered(window):
         x, text = window.x_mm(at), str(int(window.columns[at - 1]))
         marks.append(TextMark(x, above, text, size, "middle"))
         marks.append(TextMark(x, below, text, size, "middle"))
-    for row in range(window.top, window.bottom + 1):
-        if row % 10 == 0 or row == 1:
-            y = window.y_mm(row) + 0.365 * size * MM
-            marks.append(TextMark(left, y, str(row), size, "end"))
-            marks.append(TextMark(right, y, str(row), size))
+    for row in tenths(window.top, window.bottom):
+        y = window.y_mm(row) + 0.365 * size * MM
+        marks.append(TextMark(left, y, str(row), size, "end"))
+        marks.append(TextMark(right, y, str(row), size))
     return marks
 
 
-def _numbered(window: Window) -> list[int]:
+def tenths(first: int, last: int) -> list[int]:
+    """The hole rows with a number: the first of the piece and each tenth."""
+    return [row for row in range(first, last + 1) if row % 10 == 0 or row == 1]
+
+
+def numbered(window: Window) -> list[int]:
     """Display columns with a number: column 1, each tenth, the first after a jump; else the first shown."""
     columns = window.columns.tolist()
     tenth = [at for at, column in enumerate(columns, 1) if column % 10 == 0 or column == 1]

@@ -9,6 +9,7 @@ from typing import Final, Literal
 import numpy as np
 
 from kitbuild.base.blocks import LineMarks, Mark, TextMark
+from kitbuild.documents.chart import tenths
 from kitbuild.documents.chart_key import type_mm
 from kitbuild.documents.chart_type import MM
 from kitbuild.documents.window import Window
@@ -114,7 +115,7 @@ def _beside(window: Window, side: Side, text: str, short: str = "") -> Iterator[
     """Words turned on their side beside the grid, in the middle between two numbers; else `short`."""
     size = window.sizes.number_pt
     high = size * MM
-    y, room = _gap([window.y_mm(row) for row in _tenths(window.top, window.bottom)], window, down=True)
+    y, room = _gap([window.y_mm(row) for row in tenths(window.top, window.bottom)], window, down=True)
     left = side == "left"
     if type_mm(text, size) <= room - high - 1:
         x = window.left_mm - 3.2 if left else window.right_mm + 3.2 + 0.73 * high
@@ -133,10 +134,6 @@ def _along(window: Window, side: Side, text: str, short: str) -> Iterator[TextMa
     text = text if type_mm(text, size) <= room - type_mm("0000", size) else short
     y = window.top_mm - 3 if side == "up" else window.foot_mm + 3.4 + 0.73 * size * MM
     yield TextMark(x, y, text, size, "middle")
-
-
-def _tenths(first: int, last: int) -> list[int]:
-    return [row for row in range(first, last + 1) if row % 10 == 0 or row == 1]
 
 
 def _gap(numbers: list[float], window: Window, *, down: bool) -> tuple[float, float]:

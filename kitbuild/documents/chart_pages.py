@@ -24,6 +24,7 @@ from kitbuild.documents.chart_type import MM
 from kitbuild.documents.job import Job
 from kitbuild.documents.line_groups import groups_of, turnings
 from kitbuild.documents.line_words import line_words
+from kitbuild.documents.shape_marks import shape_marks
 from kitbuild.documents.tiles import Tile, Tiling
 from kitbuild.documents.turn_marks import turn_marks
 from kitbuild.documents.window import Window
@@ -131,6 +132,7 @@ def _tile_figure(job: Job, each: PieceAmounts, plan: Plan, tile: Tile) -> Figure
     }
     edges = (
         *trim_marks(window, panel),
+        *(shape_marks(window, panel, first_stitch(job, each)) if panel.piece.outline else ()),
         *seam_marks(window, panel, say("whole.seam")),
         *page_names(window, names),
     )

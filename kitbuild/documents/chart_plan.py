@@ -157,8 +157,8 @@ def compressed_columns(job: Job, panel: Panel) -> tuple[Ints, tuple[Span, ...]]:
 
 def key(job: Job, stitches: Stitches) -> Key:
     """The colours of stitches with their names, in order; () where they would fill the page, or be wider."""
-    used, sizes = np.unique(stitches.colour).tolist(), job.chart_sizes
-    colours = tuple((job.inks[index], job.own(job.kit.palette[index].name)) for index in used)
+    used, sizes, inks = np.flatnonzero(np.bincount(stitches.colour)).tolist(), job.chart_sizes, job.inks
+    colours = tuple((inks[index], job.own(job.kit.palette[index].name)) for index in used)
     wide = sizes.least_strip_mm
     high = strip_lines(colours, wide, sizes) * sizes.strip_line_mm
     fits = high <= STRIP_SHARE * job.sheet.frame_height_mm and strip_mm(colours, wide, sizes) <= wide

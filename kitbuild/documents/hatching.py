@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from kitbuild.base.blocks import Floats, LineMarks
+from kitbuild.base.blocks import Floats, Ints, LineMarks
 from kitbuild.base.colour import Rgb
 from kitbuild.documents.window import Window
 
@@ -51,14 +51,26 @@ def _slanted(left: float, top: float, width: float, height: float) -> Floats:
 
 def _clear(lines: Floats, symbols: Floats, hole_mm: float) -> Floats:
     """The parts of slanting lines that lie clear of all symbols: (n, 4)."""
-    reach, parts = CLEAR_HOLES * hole_mm, []
-    along = symbols.sum(axis=1)
-    for x1, y1, x2, _ in lines.tolist():
-        off = (x1 + y1 - along) / 2
-        near = 2 * off**2 < reach**2
-        middle, half = symbols[near, 0] + off[near], np.sqrt(reach**2 - 2 * off[near] ** 2) / sqrt(2)
-        order = np.argsort(middle)
-        starts = [x1, *np.clip(middle + half, x1, x2)[order].tolist()]
-        ends = [*np.clip(middle - half, x1, x2)[order].tolist(), x2]
-        parts += [(a, x1 + y1 - a, b, x1 + y1 - b) for a, b in zip(starts, ends, strict=True) if b - a > 0.1]
-    return np.array(parts, dtype=np.float64).reshape(-1, 4)
+    symbols = symbols[np.argsort(symbols.sum(axis=1), kind="stable")]
+    reach, sums, along = CLEAR_HOLES * hole_mm, lines[:, 0] + lines[:, 1], symbols.sum(axis=1)
+    first = np.searchsorted(along, sums - sqrt(2) * reach, "right")
+    near = np.searchsorted(along, sums + sqrt(2) * reach, "left") - first
+    line = np.repeat(np.arange(len(lines)), near)
+    symbol = np.arange(len(line)) - np.repeat(np.cumsum(near) - near, near) + first[line]
+    off = (sums[line] - along[symbol]) / 2
+    middle, half = symbols[symbol, 0] + off, np.sqrt(np.maximum(reach**2 - 2 * off**2, 0)) / sqrt(2)
+    order = np.lexsort((middle, line))
+    line, middle, half = line[order], middle[order], half[order]
+    low, high = lines[line, 0], lines[line, 2]
+    every = np.arange(len(lines))
+    starts, at = _merged((every, lines[:, 0]), (line, np.clip(middle + half, low, high)))
+    ends, _ = _merged((line, np.clip(middle - half, low, high)), (every, lines[:, 2]))
+    parts = np.column_stack([starts, sums[at] - starts, ends, sums[at] - ends])
+    return parts[ends - starts > 0.1]
+
+
+def _merged(one: tuple[Ints, Floats], other: tuple[Ints, Floats]) -> tuple[Floats, Ints]:
+    """Values line by line, those of `one` before those of `other`, and the line of each."""
+    lines = np.concatenate([one[0], other[0]])
+    order = np.argsort(lines, kind="stable")
+    return np.concatenate([one[1], other[1]])[order], lines[order]

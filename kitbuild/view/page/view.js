@@ -4,7 +4,7 @@ const $ = (id) => document.getElementById(id);
 const PAPER = "#fff";
 let waiting = false;
 let running = false;
-const shown = { code: "", kit: null, piece: null, version: "", order: null, orderOf: "", step: 1 };
+const shown = { code: "", kit: null, piece: null, version: "", order: null, orderOf: "", wanted: "", step: 1 };
 const look = { size: 12, left: 0, top: 0, cursor: [1, 1] };
 
 function element(name, text, attributes = {}) {
@@ -58,13 +58,17 @@ async function refresh() {
   const faults = told.problems.filter((each) => each.severity === "error").length;
   const words = told.problems.length === 1 ? "1 problem or warning" : `${told.problems.length} problems or warnings`;
   tell("state", faults ? `${words}; the last good state is shown` : told.problems.length ? words : "Up to date");
+  for (const part of document.querySelectorAll("main > section:not(#problems, #sisters)")) part.hidden = !told.kit;
   if (!told.kit) {
-    shown.kit = null;
+    Object.assign(shown, { kit: null, piece: null, order: null });
     $("title").textContent = code;
+    $("sisters").hidden = $("sisters-way").hidden = true;
+    options($("piece"), [], "");
     return;
   }
   if (told.version !== shown.version || shown.kit?.code !== code) {
     const other = shown.kit?.code !== told.kit.code;
+    if (other) Object.assign(shown, { piece: null, step: 1 });
     Object.assign(shown, { kit: told.kit, version: told.version, order: null });
     take();
     if (other) wholePiece();
@@ -251,8 +255,10 @@ async function walkOf() {
   const hand = document.querySelector("input[name=hand]:checked").value;
   const of = `${shown.version} ${shown.piece.key} ${hand}`;
   if (shown.orderOf !== of || !shown.order) {
-    shown.order = await ask(`${kitPath(shown.code)}/order/${encodeURIComponent(shown.piece.key)}/${hand}`);
-    shown.orderOf = of;
+    shown.wanted = of;
+    const order = await ask(`${kitPath(shown.code)}/order/${encodeURIComponent(shown.piece.key)}/${hand}`);
+    if (shown.wanted !== of) return;
+    Object.assign(shown, { order, orderOf: of });
   }
   $("step").max = shown.order.stitch.length;
   shown.step = Math.min(shown.step, shown.order.stitch.length);
@@ -260,8 +266,10 @@ async function walkOf() {
   step();
 }
 
+// While the order is on its way there is nothing to draw: the step wished for is kept, and shown when it comes.
 function step() {
   const { piece, kit, order } = shown;
+  if (!order) return;
   const at = shown.step - 1;
   const size = Math.max(2, Math.min(26, ($("walk-front").parentElement.clientWidth - 4) / piece.columns, 460 / piece.rows));
   const done = order.stitch.slice(0, shown.step);
@@ -375,8 +383,10 @@ async function pages() {
       const row = element("ul", undefined, { class: "pages" });
       for (let n = 1; n <= each.pages; n += 1) {
         const item = element("li");
-        const image = element("img", undefined, { src: `${path}/${n}.png?${shown.version}`, loading: "lazy", width: 208, height: 294, alt: `Page ${n} of ${each.title}` });
-        item.append(image);
+        const src = `${path}/${n}.png?${shown.version}`;
+        const large = element("a", undefined, { href: src });
+        large.append(element("img", undefined, { src, loading: "lazy", width: 208, height: 294, alt: `Page ${n} of ${each.title}` }));
+        item.append(large);
         row.append(item);
       }
       part.append(heading, row);
@@ -392,7 +402,7 @@ function listen() {
   $("kit").addEventListener("change", () => {
     shown.code = $("kit").value;
     history.replaceState(null, "", `?${encodeURIComponent(shown.code)}`);
-    Object.assign(shown, { version: "", piece: null, step: 1 });
+    Object.assign(shown, { version: "", order: null, step: 1 });
     follow();
   });
   $("piece").addEventListener("change", () => {
@@ -415,7 +425,7 @@ function listen() {
 }
 
 function go(by) {
-  shown.step = Math.max(1, Math.min(shown.order.stitch.length, shown.step + by));
+  shown.step = Math.max(1, Math.min(Number($("step").max), shown.step + by));
   $("step").value = shown.step;
   step();
 }
