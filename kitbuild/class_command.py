@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -37,6 +38,7 @@ from kitbuild.variants import Variant, for_all, for_the_house, printed
 
 Tell = Callable[[str], None]
 FOLDER: Final = "class"
+_IS_CLASS: Final = re.compile(rb"^kind:\s*['\"]?class\b", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,13 +53,21 @@ class Planned:
 
 
 def unknown_class(name: str) -> str:
-    """What to say of a name that no class file has; "" when it is known, or cannot be told."""
-    kits, _ = read_range(KITS)
+    """What to say of a name that no class file has; "" when it is known, or a class file cannot be read."""
+    kits, found = read_range(KITS)
     known = [lesson.name for lesson in kits.lessons] if kits else [name]
-    if name in known:
+    if name in known or any(_of_a_class(problem.place.file) for problem in errors(found)):
         return ""
     told = f"the range has {', '.join(known)}" if known else "no file of kits/ is of `kind: class`"
     return f"no class is called {name} ({told})"
+
+
+def _of_a_class(file: str) -> bool:
+    """Whether a file says that it is of a class, whatever else is wrong with it."""
+    try:
+        return _IS_CLASS.search(Path(file).read_bytes()) is not None
+    except OSError:
+        return False
 
 
 def take_class(name: str, action: str, out: Path, tell: Tell) -> Outcome:

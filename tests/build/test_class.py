@@ -133,8 +133,14 @@ def test_wrong_names_and_files(place: Path) -> None:
     ran = run(place, "class", "sunday")
     assert (ran.code, ran.err) == (2, f"kitbuild: no class is called sunday (the range has {NAME})\n")
     file = place / "kits" / f"{NAME}.yaml"
-    file.write_text(file.read_text().replace("learners: 12", "learners: 0"))
-    ran = run(place, "class", NAME)
-    assert ran.code in (1, 2)
-    assert "Traceback" not in ran.err
+    for old, new, told in (
+        ("learners: 12", "learners: 0", "10:11: KB206 `0` is too small"),
+        ("kit: WHIN", "kit: WHIM", "6:6: KB345"),
+    ):
+        text = file.read_text()
+        file.write_text(text.replace(old, new))
+        ran = run(place, "class", NAME)
+        assert ran.code == 1
+        assert ran.err.startswith(f"kits/{NAME}.yaml:{told}"), ran.err
+        file.write_text(text)
     assert run(place, "check", "kits/whin.yaml").code == 0
