@@ -30,9 +30,10 @@ bench: $(READY) ## time each stage for the demo range and for a piece of 400 x 3
 	$(PYTHON) -m tests.bench
 	$(PYTHON) -m tests.bench.rebuild
 
-fuzz: $(READY) ## build 20,000 damaged specs (FUZZ=N for another number), and kill 200 builds
+fuzz: $(READY) ## build 20,000 damaged specs (FUZZ=N for another number), kill 200 builds and each step
 	$(PYTHON) -m tests.fuzz $(FUZZ)
 	$(PYTHON) -m tests.fuzz.kills
+	$(PYTHON) -m tests.fuzz.posting
 
 reference: $(READY) ## write the reference of keys and codes in README.md anew
 	$(PYTHON) -m tests.reference

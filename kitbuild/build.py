@@ -36,7 +36,7 @@ from kitbuild.production.cutting import blanks, plan
 from kitbuild.production.picks import by_kind, picks
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
-from kitbuild.spec.records import Kit
+from kitbuild.spec.records import House, Kit
 
 CUSTOMERS = (booklet, instructions)
 """Documents for the customer: in all languages, in the editions that the workshop asks for, and as pages for
@@ -157,22 +157,32 @@ def _idle_acceptances(kit: Kit, accepted: tuple[Problem, ...]) -> tuple[Problem,
 
 
 def sheets(kit: Kit) -> tuple[tuple[Sheet, str], ...]:
+    """The papers of a kit's workshop with the suffix of their file names; the first has none."""
+    return sheets_of(kit.house)
+
+
+def sheets_of(house: House) -> tuple[tuple[Sheet, str], ...]:
     """The papers of a workshop with the suffix of their file names; the first has none."""
-    papers = [SHEETS[name] for name in kit.house.papers]
+    papers = [SHEETS[name] for name in house.papers]
     return tuple((paper, f".{paper.name.lower()}" if at else "") for at, paper in enumerate(papers))
 
 
 def speaking(kit: Kit) -> tuple[Wording, ...]:
+    """The catalogues of the languages of a kit's workshop, each with its own words."""
+    return speaking_of(kit.house)
+
+
+def speaking_of(house: House) -> tuple[Wording, ...]:
     """The catalogues of the workshop's languages, each with its own words.
 
     InputProblems when there is none, or where the workshop's own sentences cannot be spoken.
     """
-    house, known = kit.house, languages()
+    known = languages()
     cure = f"use one of: {', '.join(known)}"
     unknown = [each for each in house.languages if each not in known]
     _stop_at(
         tuple(
-            Problem(_language_at(kit, each), "KB703", f"no catalogue for language {each}", cure)
+            Problem(_language_at(house, each), "KB703", f"no catalogue for language {each}", cure)
             for each in unknown
         )
     )
@@ -182,9 +192,8 @@ def speaking(kit: Kit) -> tuple[Wording, ...]:
     return speak
 
 
-def _language_at(kit: Kit, language: str) -> Place:
+def _language_at(house: House, language: str) -> Place:
     """Where the workshop names a language."""
-    house = kit.house
     if language == house.language:
         return house.at("language")
     return house.at("also_in", house.languages.index(language) - 1)

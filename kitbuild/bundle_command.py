@@ -19,6 +19,7 @@ from kitbuild.production.stock import Lot
 from kitbuild.run_inputs import LEDGER, SHORT, begun_ledger
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Range
+from kitbuild.variants import for_the_house, printed
 
 FOLDER: Final = "bundles"
 PLAN: Final = "making.json"
@@ -78,7 +79,8 @@ def _write(job: MakingJob, lots: tuple[Lot, ...], place: str, folder: Path) -> N
     from kitbuild.output.files import manifest_for, write_outputs
     from kitbuild.output.pdf import render_pdf
 
-    making, documents = job.making, [making_list(job)]
+    making, house = job.making, for_the_house(job.job.kit.house)
+    documents = [*printed(house, lambda each: making_list(job.on(each.sheet)))]
     if making.made:
         documents.append(cards(job))
     files = {f"{document.name}.pdf": render_pdf(document) for document in documents}

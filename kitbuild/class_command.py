@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -11,12 +12,13 @@ from typing import Final
 from kitbuild.base.document import WALLS, Document, DoesNotFit, Listing
 from kitbuild.base.problem import Expected, InputProblems, Problem, errors
 from kitbuild.batch import measured, run_job
-from kitbuild.build import sheets, sources
+from kitbuild.build import sources, speaking_of
 from kitbuild.documents.class_job import ClassJob
 from kitbuild.documents.class_packing import needs_listing, packing_list, packing_listing
 from kitbuild.documents.class_times import teacher_sheet
 from kitbuild.documents.class_wall import wall_chart
 from kitbuild.documents.edition import LARGE_FOOT_MM
+from kitbuild.documents.own_texts import not_said
 from kitbuild.documents.run_cut_sheet import run_cut_sheet
 from kitbuild.documents.run_labels import run_labels
 from kitbuild.documents.run_listings import cuts, offcuts
@@ -34,9 +36,11 @@ from kitbuild.run_steps import cancel, post, reserve
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Range
 from kitbuild.spec.words import listed
+from kitbuild.variants import Variant, for_all, for_the_house, printed
 
 Tell = Callable[[str], None]
 FOLDER: Final = "class"
+_IS_CLASS: Final = re.compile(rb"^kind:\s*['\"]?class\b", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,13 +55,21 @@ class Planned:
 
 
 def unknown_class(name: str) -> str:
-    """What to say of a name that no class file has; "" when it is known, or cannot be told."""
-    kits, _ = read_range(KITS)
+    """What to say of a name that no class file has; "" when it is known, or a class file cannot be read."""
+    kits, found = read_range(KITS)
     known = [lesson.name for lesson in kits.lessons] if kits else [name]
-    if name in known:
+    if name in known or any(_of_a_class(problem.place.file) for problem in errors(found)):
         return ""
     told = f"the range has {', '.join(known)}" if known else "no file of kits/ is of `kind: class`"
     return f"no class is called {name} ({told})"
+
+
+def _of_a_class(file: str) -> bool:
+    """Whether a file says that it is of a class, whatever else is wrong with it."""
+    try:
+        return _IS_CLASS.search(Path(file).read_bytes()) is not None
+    except OSError:
+        return False
 
 
 def take_class(name: str, action: str, out: Path, tell: Tell) -> Outcome:
@@ -105,7 +117,7 @@ def _planned(name: str) -> Planned:
 
 
 def _notes(made: ClassJob, short: list[str]) -> list[Problem]:
-    """What is short, and a line that is longer than the class."""
+    """What is short, a line that is longer than the class, and a title that is not said in every language."""
     lesson, times, found = made.lesson, made.times, []
     if short:
         message = f"class {lesson.name} is short of {listed(short, 'and')}"
@@ -118,17 +130,37 @@ def _notes(made: ClassJob, short: list[str]) -> list[Problem]:
         )
         cure = "plan more minutes, or teach a piece with a shorter line"
         found.append(Problem(lesson.at("minutes"), "KB646", message, cure, warning=True))
-    return found
+    house = made.job.kit.house
+    return [*found, *not_said(f"class {lesson.name}", [lesson.title], speaking_of(house), house)]
 
 
 def documents_of(planned: Planned) -> tuple[Document, ...]:
-    """All papers of a class, on the workshop's first paper; the wall chart on its own."""
-    made = planned.made
-    sheet = sheets(made.job.kit)[0][0]
-    wall = made.on(WALLS.get(made.lesson.wall_chart, replace(sheet, foot_mm=LARGE_FOOT_MM)), wall=True)
-    job = run_job(planned.kits, planned.run, {made.job.kit.code: made.job})
-    cut = (run_cut_sheet(job), run_labels(job)) if planned.run.kits else ()
-    return (packing_list(made), teacher_sheet(made), wall_chart(wall), *cut)
+    """All papers of a class: those of its box for the house, those of the room in each language."""
+    made, kit = planned.made, planned.made.job.kit
+    job = run_job(planned.kits, planned.run, {kit.code: made.job})
+    house, room = for_the_house(kit.house), for_all(kit.house)
+    papers = [
+        *printed(house, lambda each: packing_list(made.on(each.sheet))),
+        *printed(room, lambda each: teacher_sheet(made.on(each.sheet, each.say))),
+        *_wall_charts(made, room),
+    ]
+    if planned.run.kits:
+        papers += printed(house, lambda each: run_cut_sheet(replace(job, sheet=each.sheet)))
+        papers.append(run_labels(job))
+    return tuple(papers)
+
+
+def _wall_charts(made: ClassJob, room: tuple[Variant, ...]) -> Iterator[Document]:
+    """The wall chart in each language: on its own paper, or joined from sheets of each of the workshop's."""
+    wall = WALLS.get(made.lesson.wall_chart)
+    if wall:
+        room = tuple(replace(each, sheet=wall) for each in room if each.sheet == room[0].sheet)
+
+    def chart(each: Variant) -> Document:
+        sheet = each.sheet if wall else replace(each.sheet, foot_mm=LARGE_FOOT_MM)
+        return wall_chart(made.on(sheet, each.say, wall=True))
+
+    return printed(room, chart)
 
 
 def listings_of(planned: Planned) -> tuple[Listing, ...]:

@@ -29,8 +29,8 @@ from kitbuild.outcome import Outcome
 from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import consequences
 from kitbuild.release import release
+from kitbuild.shelf import shelf_of
 from kitbuild.spec.folder import KITS, read_range
-from kitbuild.stock_command import shelved
 
 CHANGES = "changes"
 """The folder, beside those of the kits, that sheets of changes are written to."""
@@ -55,21 +55,21 @@ def compare(asked: Asked, out: Path, width: int, tell: Callable[[str], None]) ->
     """
     try:
         found, remade, problems = _compared(asked)
+        shelf = shelf_of(found.new.code, found.new.edition)
         means = consequences(found, asked.packed)
         if remade and remade.faults:
             means = replace(means, papers=())
-        job = Comparison(found, means, _speaker(found), remade=remade)
+        job = Comparison(found, means, _speaker(found), remade=remade, stale=shelf.stale)
         sheet = change_sheet(job)
         try:
             folder = _write(job, out)
         finally:
             for line in _text(sheet, width):
                 tell(line)
-        shelf = shelved(sheet.code, sheet.edition)
         tell(f"\n{folder.as_posix()}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
-    return Outcome((*problems, *shelf), int(bool(errors(problems))))
+    return Outcome((*problems, *shelf.told), int(bool(errors(problems))))
 
 
 def _compared(asked: Asked) -> tuple[Changes, Remade | None, tuple[Problem, ...]]:
@@ -166,7 +166,8 @@ def _write(job: Comparison, out: Path) -> Path:
     from kitbuild.output.pdf import render_pdf
 
     used = job.remade.used if job.remade else ()
-    sheet, listing = change_sheet(job), change_listing(job.found, job.means.papers, used)
+    sheet = change_sheet(job)
+    listing = change_listing(job.found, job.means.papers, used, job.stale or ())
     page = change_sheet(replace(job, screen=True))
     files = {
         f"{sheet.name}.pdf": render_pdf(sheet),

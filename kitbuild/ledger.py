@@ -71,7 +71,8 @@ class Ledger(Store):
     def post(self, run: str, plan: str, posting: Posting = NOTHING) -> None:
         """Take what a run has reserved, or was picked, out of stock; book its offcuts in and its boxes.
 
-        InputProblems where it is not reserved, was planned anew, or a lot no longer holds what it takes.
+        InputProblems where it is not reserved, was planned anew, or a lot no longer holds what it takes; or
+        with what is wrong with it by the boxes that were packed before.
         """
         with self._step():
             self._must_be(run, ("reserved",))
@@ -80,6 +81,8 @@ class Ledger(Store):
                 cure = f"cancel it, then reserve it again: {command_of(run)} cancel"
                 message = f"run {run} has been planned anew since it was reserved"
                 raise InputProblems([Problem(self._place, "KB622", message, cure)])
+            if told := tuple(posting.against(packed(self._base))):
+                raise InputProblems(told)
             kept = self._reserved(number)
             taken = kept if posting.taken is None else posting.taken
             self._must_hold(run, taken, kept)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import astuple, dataclass, fields
 
+from kitbuild.base.problem import Problem
 from kitbuild.production.bundles import Bundle
 from kitbuild.production.packing import Boxes, PackedColour, PackedKit, box_number
 from kitbuild.production.spares import Box, Spare
@@ -22,12 +23,17 @@ Key = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Posting:
-    """What posting a run books beside what it had reserved: `taken` instead of that, where it is not None."""
+    """What posting a run books beside what it had reserved: `taken` instead of that, where it is not None.
+
+    `against` is asked within the step, with the boxes of each kit that were packed before, what is
+    wrong with it then.
+    """
 
     offcuts: tuple[Lot, ...] = ()
     kits: tuple[PackedKit, ...] = ()
     boxes: tuple[Boxes, ...] = ()
     taken: Mapping[Key, int] | None = None
+    against: Callable[[Mapping[str, int]], Iterable[Problem]] = lambda _packed: ()
 
 
 def write_boxes(

@@ -54,18 +54,21 @@ class Store:
 
     def lots(self) -> tuple[Lot, ...]:
         """Everything in stock, reserved or not; of each item the oldest lot first."""
-        return self._lots(self._held())
+        with self._explained():
+            return self._lots(self._held())
 
     def free(self, run: str = "") -> tuple[Lot, ...]:
         """What no other run than `run` has reserved."""
-        held = self._held()
-        for key, quantity in self._reserved_by_others(run).items():
-            held[key] = max(0, held.get(key, 0) - quantity)
-        return self._lots(held)
+        with self._explained():
+            held = self._held()
+            for key, quantity in self._reserved_by_others(run).items():
+                held[key] = max(0, held.get(key, 0) - quantity)
+            return self._lots(held)
 
     def state(self, run: str) -> State:
         """How far a run has come."""
-        return self._last(run)[2]
+        with self._explained():
+            return self._last(run)[2]
 
     def _must_agree(
         self,

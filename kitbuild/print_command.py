@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
-from kitbuild.build import sheets, speaking
 from kitbuild.documents.print_order import Print, PrintJob, print_listing, print_order
 from kitbuild.fresh import nothing_to_do
 from kitbuild.outcome import Outcome
@@ -17,6 +17,7 @@ from kitbuild.production.packing import PackedLine
 from kitbuild.production.stock import PRINTED
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Kit, Range
+from kitbuild.variants import for_the_house, printed
 
 DOCUMENTS: Final = {"booklet": "chart-booklet", "sheet": "instructions"}
 """What an item of printed matter is printed from."""
@@ -38,8 +39,8 @@ def order_prints(run: str, out: Path, tell: Callable[[str], None]) -> Outcome:
         _must_be_built(kits, sorted({line.kit for line in wanted}), editions, out)
         by_code = {kit.code: kit for kit in kits.kits}
         prints = tuple(_print(by_code[line.kit], line, out) for line in wanted)
-        first = kits.kits[0]
-        job = PrintJob(run, prints, kits.house, speaking(first)[0], sheets(first)[0][0])
+        first = for_the_house(kits.house)[0]
+        job = PrintJob(run, prints, kits.house, first.say, first.sheet)
         _write(job, folder / FOLDER, {f"{run}/{PLAN}": digest})
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
@@ -82,8 +83,9 @@ def _write(job: PrintJob, folder: Path, inputs: dict[str, str]) -> None:
     from kitbuild.output.csv_text import render_csv
     from kitbuild.output.pdf import render_pdf
 
-    document, listing = print_order(job), print_listing(job)
-    files = {f"{document.name}.pdf": render_pdf(document), listing.name: render_csv(listing)}
+    papers = printed(for_the_house(job.house), lambda each: print_order(replace(job, sheet=each.sheet)))
+    files, listing = {f"{paper.name}.pdf": render_pdf(paper) for paper in papers}, print_listing(job)
+    files[listing.name] = render_csv(listing)
     manifest = manifest_for(
         version=__version__,
         code=job.run,

@@ -2,28 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
 from pathlib import Path
 
 from kitbuild.base.document import SCREEN, Document, Listing
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
-from kitbuild.build import Made, judged, make, sheets, speaking
+from kitbuild.build import Made, judged, make, speaking
 from kitbuild.commands import warnings_of
 from kitbuild.documents.replacement_listing import replacement_listing
 from kitbuild.documents.replacement_sheet import ReplacementJob, replacement_sheet
 from kitbuild.editions import RELEASED, edition_folder, editions, open_build, open_made
 from kitbuild.ledger import Ledger
 from kitbuild.outcome import Outcome
+from kitbuild.pattern.expand import panels
+from kitbuild.production.canvas_left import boxes_cut
 from kitbuild.production.changes import changes
 from kitbuild.production.consequences import consequences
+from kitbuild.production.cutting import blanks
 from kitbuild.production.replacing import PackedBoxes, Replaced, Side, Touched, boxes_left
 from kitbuild.production.stock import Lot, items, read_stock
+from kitbuild.progress import Progress
+from kitbuild.quantity.amounts import measure
+from kitbuild.quantity.rules import before as before_measuring
 from kitbuild.run_inputs import LEDGER, STOCK, content_of
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.records import Canvas, Kit, Materials, Range, Thread
 from kitbuild.spec.trade import Replacement
 from kitbuild.spec.words import shown, suggestion
+from kitbuild.variants import for_the_house, printed
 
 FOLDER = "replaced"
 """The folder, beside those of the kits, that replacement sheets are written to."""
@@ -75,17 +82,32 @@ def _job(kits: Range, old: Material, by: Replacement, found: tuple[Problem, ...]
     after, _ = read_range(KITS, {old.key: new.key})
     if after is None:
         raise InputProblems(errors(found))
-    pairs = zip(kits.kits, after.kits, strict=True)
     lots = _lots(kits, old, new)
-    touched = tuple(_touched(old, one, other, found, lots) for one, other in pairs if _has(one, old.key))
-    say, sheet = speaking(kits.kits[0])[0], sheets(kits.kits[0])[0][0]
+    touched = tuple(_all_touched(old, zip(kits.kits, after.kits, strict=True), found, lots))
+    first = for_the_house(kits.house)[0]
     released = tuple(_released(old))
     packed = _packed(old, {*released, *((each.kit.code, each.kit.edition) for each in touched)})
-    return ReplacementJob(Replaced(old, new, by, touched, released, packed, lots), kits.house, say, sheet)
+    done = Replaced(old, new, by, touched, released, packed, lots)
+    return ReplacementJob(done, kits.house, first.say, first.sheet)
 
 
 def _has(kit: Kit, key: str) -> bool:
     return key in {colour.thread.key for colour in kit.palette} | {piece.canvas.key for piece in kit.pieces}
+
+
+def _all_touched(
+    old: Material, pairs: Iterable[tuple[Kit, Kit]], found: tuple[Problem, ...], lots: tuple[Lot, ...]
+) -> Iterator[Touched]:
+    """Each kit that has the old material; a terminal shows how far that is."""
+    asked = [(kit, exchanged) for kit, exchanged in pairs if _has(kit, old.key)]
+    progress = Progress(len(asked))
+    try:
+        for kit, exchanged in asked:
+            progress.begun(kit.code)
+            yield _touched(old, kit, exchanged, found, lots)
+            progress.ended(kit.code)
+    finally:
+        progress.clear()
 
 
 def _touched(
@@ -94,10 +116,7 @@ def _touched(
     """One kit, made as it is and with the new material; InputProblems where it cannot be made as it is."""
     warnings, say = warnings_of(kit, found), speaking(kit)
     today = _side(kit, warnings)
-    pick = next(
-        (pick for pick, _ in today.cost.lines if pick.item == old.key and pick.kind == "thread"), None
-    )
-    boxes = boxes_left(lots, pick) if pick else None
+    boxes = _boxes_left(old, today, lots)
     faults = tuple(_same_thread(exchanged))
     try:
         if faults:
@@ -105,8 +124,21 @@ def _touched(
         then = _side(exchanged, warnings)
         before, after = (make(each, (), say[0]) for each in (kit, exchanged))
     except InputProblems as fault:
-        return Touched(old.key, kit, today, None, fault.problems, (), boxes)
+        measured = (
+            None if faults or errors(before_measuring(exchanged)) else measure(exchanged, panels(exchanged))
+        )
+        return Touched(old.key, kit, today, None, fault.problems, (), boxes, measured)
     return Touched(old.key, kit, today, then, (), _papers(before, after), boxes)
+
+
+def _boxes_left(old: Material, today: Side, lots: tuple[Lot, ...]) -> int:
+    """How many boxes the lots of the old material still make."""
+    from kitbuild.production.cut_plan import cut
+
+    if isinstance(old, Canvas):
+        return boxes_cut(old, blanks(today.amounts), lots, cut)
+    pick = next(pick for pick, _ in today.cost.lines if pick.item == old.key and pick.kind == "thread")
+    return boxes_left(lots, pick)
 
 
 def _side(kit: Kit, warnings: tuple[Problem, ...]) -> Side:
@@ -196,7 +228,9 @@ def _write(job: ReplacementJob, sheet: Document, out: Path) -> Path:
 
     listing: Listing = replacement_listing(job.found)
     screen = replacement_sheet(job.on(SCREEN))
-    files = {f"{sheet.name}.pdf": render_pdf(sheet), f"{sheet.name}.html": render_html(screen)}
+    papers = printed(for_the_house(job.house), lambda each: replacement_sheet(job.on(each.sheet)))
+    files = {f"{paper.name}.pdf": render_pdf(paper) for paper in papers}
+    files[f"{sheet.name}.html"] = render_html(screen)
     files[listing.name] = render_csv(listing)
     manifest = manifest_for(
         version=__version__, code=job.found.old.key, edition=0, warnings=[], files=files, inputs={}

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import closing
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
-from kitbuild.base.problem import Expected, InputProblems, errors
+from kitbuild.base.problem import Expected, InputProblems, Problem, errors
 from kitbuild.ledger import Ledger
 from kitbuild.ledger_boxes import Posting
 from kitbuild.outcome import Outcome
@@ -51,8 +52,8 @@ def post(run: str, folder: Path, tell: Tell, picked: Path | None = None) -> Outc
         packed, taken = plan.packing, None
         if picked:
             packed, taken = _as_picked(ledger, run, plan, picked, tell)
-        _keep_to_licences(packed, ledger)
-        ledger.post(run, digest, Posting(offcuts, packed.kits, boxes_of(packed), taken))
+        posting = Posting(offcuts, packed.kits, boxes_of(packed), taken, _beyond_licences(packed))
+        ledger.post(run, digest, posting)
     tell(f"{run}: posted")
     waits = tuple(short_of(plan.packing.orders, packed.orders, ORDERS.as_posix()))
     return Outcome(waits, SHORT if waits else 0)
@@ -78,19 +79,18 @@ def _as_picked(
     return found.packing, found.taken
 
 
-def _keep_to_licences(packed: Packing, ledger: Ledger) -> None:
-    """InputProblems where other runs were posted since, so that this one would pass a licence's number.
+def _beyond_licences(run: Packing) -> Callable[[Mapping[str, int]], Iterable[Problem]]:
+    """What speaks against posting a run by the boxes packed before: others were posted since it was planned.
 
-    Also where a kit of the run cannot be read, since its licence is not known then.
+    InputProblems where a kit of the run cannot be read, since its licence is not known then.
     """
     kits, found = read_range(KITS)
     boxes: dict[str, int] = {}
-    for each in packed.orders:
+    for each in run.orders:
         boxes[each.kit] = boxes.get(each.kit, 0) + each.boxes
     if kits is None or (errors(found) and boxes.keys() - {kit.code for kit in kits.kits}):
         raise InputProblems(errors(found))
-    if told := tuple(posting_faults(kits.kits, boxes, ledger.packed())):
-        raise InputProblems(told)
+    return partial(posting_faults, kits.kits, boxes)
 
 
 def cancel(run: str, _folder: Path, tell: Tell) -> Outcome:

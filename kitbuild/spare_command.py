@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+from kitbuild.base.document import Document
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, errors
-from kitbuild.build import sheets, speaking
 from kitbuild.documents.spare_slip import Slip, spare_listing, spare_slip
 from kitbuild.ledger import Ledger
 from kitbuild.outcome import Outcome
@@ -18,8 +19,9 @@ from kitbuild.production.spares import Box, Spare, spare_from
 from kitbuild.production.stock import Lot
 from kitbuild.run_inputs import LEDGER, SHORT, begun_ledger
 from kitbuild.spec.folder import KITS, read_range
-from kitbuild.spec.records import Kit
+from kitbuild.spec.records import House
 from kitbuild.spec.words import listed, nearest, shown
+from kitbuild.variants import Variant, for_all, for_the_house, printed
 
 FOLDER: Final = "spare"
 _ASKED: Final = Place("spare")
@@ -35,18 +37,18 @@ class Short(InputProblems):
 def send(name: str, colour: str, needlefuls: int, out: Path, tell: Tell) -> Outcome:
     """Book so many needlefuls of a colour out of stock for a packed box, and write the slip."""
     try:
-        printer = _printer()
+        house = _house()
         with closing(begun_ledger()) as ledger:
             box = _box(ledger, name)
             chosen = _colour(box, colour)
             today = datetime.date.today().isoformat()
             trial = _chosen(box, chosen, needlefuls, today, ledger.opened(chosen))
-            _files(_slip(printer, 0, box, chosen, trial))
+            _files(_slip(house, 0, box, chosen, trial))
             number, spare = ledger.send(
                 box, chosen, lambda lots: _chosen(box, chosen, needlefuls, today, lots)
             )
         tell(f"{box.name}: {needlefuls} of {chosen.colour}, lot {spare.lot}, from bin {spare.bin or '-'}")
-        return _write(_slip(printer, number, box, chosen, spare), out, tell)
+        return _write(_slip(house, number, box, chosen, spare), out, tell)
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
 
@@ -54,7 +56,7 @@ def send(name: str, colour: str, needlefuls: int, out: Path, tell: Tell) -> Outc
 def print_again(number: int, out: Path, tell: Tell) -> Outcome:
     """Write the slip of what was booked before."""
     try:
-        printer = _printer()
+        house = _house()
         with closing(begun_ledger()) as ledger:
             found = ledger.spare(number)
             if found is None:
@@ -62,17 +64,17 @@ def print_again(number: int, out: Path, tell: Tell) -> Outcome:
                 raise InputProblems([Problem(_ASKED, "KB629", f"there is no slip {number}", cure)])
             name, colour, spare = found
             box = _box(ledger, name)
-        return _write(_slip(printer, number, box, _colour(box, colour), spare), out, tell)
+        return _write(_slip(house, number, box, _colour(box, colour), spare), out, tell)
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
 
 
-def _printer() -> Kit:
-    """A kit of the range: its workshop says in which language and on which paper slips are printed."""
+def _house() -> House:
+    """The workshop, which says in which languages and on which papers slips are printed."""
     kits, found = read_range(KITS)
-    if kits is None or not kits.kits:
+    if kits is None:
         raise InputProblems(errors(found))
-    return kits.kits[0]
+    return kits.house
 
 
 def _box(ledger: Ledger, name: str) -> Box:
@@ -119,16 +121,21 @@ def _chosen(
     raise Short([Problem(Place(LEDGER.as_posix()), "KB628", message, cure)])
 
 
-def _slip(printer: Kit, number: int, box: Box, colour: PackedColour, spare: Spare) -> Slip:
-    return Slip(number, box, colour, spare, printer.house, speaking(printer)[0], sheets(printer)[0][0])
+def _slip(house: House, number: int, box: Box, colour: PackedColour, spare: Spare) -> Slip:
+    first = for_the_house(house)[0]
+    return Slip(number, box, colour, spare, house, first.say, first.sheet)
 
 
 def _files(slip: Slip) -> dict[str, bytes]:
     from kitbuild.output.csv_text import render_csv
     from kitbuild.output.pdf import render_pdf
 
-    document, listing = spare_slip(slip), spare_listing(slip)
-    return {f"{document.name}.pdf": render_pdf(document), listing.name: render_csv(listing)}
+    def on(each: Variant) -> Document:
+        return spare_slip(replace(slip, say=each.say, sheet=each.sheet))
+
+    files = {f"{paper.name}.pdf": render_pdf(paper) for paper in printed(for_all(slip.house), on)}
+    listing = spare_listing(slip)
+    return files | {listing.name: render_csv(listing)}
 
 
 def _write(slip: Slip, out: Path, tell: Tell) -> Outcome:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -11,10 +11,11 @@ from kitbuild.base.document import Column, Listing
 from kitbuild.base.problem import Expected, InputProblems, Place, Problem, WriteProblem, errors
 from kitbuild.ledger import Ledger
 from kitbuild.outcome import Outcome
-from kitbuild.production.stock import COLUMNS, PRINTED, Item, Lot, editions, items, read_stock, stale
+from kitbuild.production.stock import COLUMNS, Item, Lot, editions, items, read_stock
 from kitbuild.run_inputs import LEDGER, STOCK, begun_ledger, content_of, never_made
+from kitbuild.shelf import told_stale
 from kitbuild.spec.folder import KITS, read_range
-from kitbuild.spec.words import shown, suggestion
+from kitbuild.spec.words import counted, shown, suggestion
 
 
 def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Outcome:
@@ -32,7 +33,7 @@ def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Out
             changed = ledger.count(lots, all_lots=whole)
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
-    tell(f"{len(lots)} lots counted, {changed} differed")
+    tell(f"{counted(len(lots), 'lot')} counted, {changed} differed")
     return Outcome(tuple(told_stale(lots, editions(known))), 0)
 
 
@@ -49,7 +50,7 @@ def export(file: Path, tell: Callable[[str], None]) -> Outcome:
             tell(content.decode().replace("\r\n", "\n").rstrip("\n"))
         else:
             _replace(file, content)
-            tell(f"{len(lots)} lots, {file}")
+            tell(f"{counted(len(lots), 'lot')}, {file}")
     except Expected as expected:
         return Outcome(expected.problems, expected.exit_code)
     return Outcome(tuple(told_stale(lots, editions(known))), 0)
@@ -83,23 +84,6 @@ def _not_there(item: str, lot: str, found: Lot | None, lots: list[Lot]) -> Probl
 
 def _named(item: str, lot: str) -> str:
     return f"{item} {lot}" if lot else item
-
-
-def told_stale(lots: Iterable[Lot], now: Mapping[str, int]) -> Iterator[Problem]:
-    """A warning for printed matter of each edition in stock that is earlier than those packed `now`."""
-    for each in stale(lots, now):
-        lot = each.lot
-        message = f"{lot.quantity} {lot.item} of {lot.lot} in stock: edition {each.edition} is packed now"
-        cure = f"kitbuild stock write-off {lot.item} '{lot.lot}'"
-        yield Problem(Place(LEDGER.as_posix()), "KB631", message, cure, warning=True)
-
-
-def shelved(code: str, edition: int) -> tuple[Problem, ...]:
-    """Warnings for what the ledger holds of a kit's printed matter of editions before this one."""
-    if not LEDGER.exists():
-        return ()
-    with closing(Ledger(LEDGER)) as ledger:
-        return tuple(told_stale(ledger.lots(), {f"{code}-{kind}": edition for kind in PRINTED}))
 
 
 def listing(lots: list[Lot], known: dict[str, Item]) -> Listing:

@@ -33,15 +33,19 @@ _ROW_MM = 7.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class MakingJob:
-    """A making with the job of its kit, in the workshop's language and on its paper."""
+    """A making with the job of its kit, in the workshop's language on one of its papers."""
 
     making: Making
     job: Job
 
-    def unit(self, colour: str) -> str:
-        """What a colour's thread is counted in."""
+    def on(self, sheet: Sheet) -> MakingJob:
+        """The same on another sheet."""
+        return replace(self, job=replace(self.job, sheet=sheet))
+
+    def unit(self, colour: str, number: int = 1) -> str:
+        """What a colour's thread is counted in, for so many."""
         pick = next(pick for pick in self.job.picks if pick.colour and pick.colour.key == colour)
-        return pick_unit(self.job, pick)
+        return pick_unit(self.job, pick, number)
 
     def document(self, name: str, kind: str, sheet: Sheet, blocks: tuple[Block, ...]) -> Document:
         """A document of the making; `kind` is the id of its title."""
@@ -98,7 +102,7 @@ def _take_rows(job: MakingJob) -> Iterator[tuple[Cell, ...]]:
             line.lot or "",
             str(line.per_kit),
             str(line.quantity),
-            job.unit(line.colour),
+            job.unit(line.colour, line.quantity),
         )
 
 

@@ -7,22 +7,27 @@ from collections.abc import Iterable, Iterator
 from kitbuild.base.document import Column, Listing
 from kitbuild.production.changes import Changes, Ends, RowChanged
 from kitbuild.production.papers import Paper
+from kitbuild.production.stock import Stale
 from kitbuild.production.used import UsedChanged
 
 Four = tuple[str, str, str, str]
 
 
-def change_listing(found: Changes, papers: Iterable[Paper], used: Iterable[UsedChanged] = ()) -> Listing:
+def change_listing(
+    found: Changes, papers: Iterable[Paper], used: Iterable[UsedChanged] = (), stale: Iterable[Stale] = ()
+) -> Listing:
     """One row a difference: the part of the open data, what it is about, before and after.
 
-    Then one row a file that is read or seen: what is to be done with it stands under `after`.
+    Then one row a file that is read or seen: what is to be done with it stands under `after`; and one a lot
+    of printed matter that is `stale`, its quantity under `before`.
     """
     told = (("papers", paper.file, "", paper.again) for paper in papers)
     made_of = (
         ("materials", " ".join(filter(None, (each.kind, each.key, each.what))), each.before, each.after)
         for each in used
     )
-    rows = (*made_of, *_rows(found), *told)
+    shelf = (("shelf", f"{each.lot.item} {each.lot.lot}", str(each.lot.quantity), "0") for each in stale)
+    rows = (*made_of, *_rows(found), *told, *shelf)
     names = ("part", "what", "before", "after")
     return Listing(
         "changes.csv", tuple(Column(name, [row[at] for row in rows]) for at, name in enumerate(names))

@@ -16,13 +16,15 @@ from kitbuild.documents.wording import Wording
 from kitbuild.production.changes import Changes
 from kitbuild.production.consequences import Consequences, Exchange, Reason
 from kitbuild.production.opened import Opened
+from kitbuild.production.stock import Stale
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Comparison:
     """Two editions compared, in the language that their workshop reads, for paper or for a screen.
 
-    `remade` is there where the later one is the earlier one, made again from what there is today.
+    `remade` is there where the later one is the earlier one, made again from what there is today. `stale` is
+    printed matter in stock of editions before the new one, None where no stock is known.
     """
 
     found: Changes
@@ -30,6 +32,7 @@ class Comparison:
     say: Wording
     screen: bool = False
     remade: Remade | None = None
+    stale: tuple[Stale, ...] | None = None
 
     @property
     def sheet(self) -> Sheet:
@@ -76,9 +79,27 @@ def _blocks(job: Comparison) -> Iterator[Block]:
         yield from _means(job)
     elif not (job.remade and job.remade.faults):
         yield Paragraph(say("edition.again.same" if job.remade else "edition.nothing"))
+    yield from _shelf(job)
     if job.remade:
         yield from used_blocks(say, job.remade, (old["currency"], new["currency"]))
     yield from change_blocks(say, found, job.sheet)
+
+
+def _shelf(job: Comparison) -> Iterator[Block]:
+    """What is to be written off: printed matter of earlier editions; nothing where no stock is known."""
+    say = job.say
+    if job.stale is None:
+        return
+    yield Heading(3 if job.found.any or job.found.numbered else 2, say("edition.shelf.heading"))
+    if not job.stale:
+        yield Paragraph(say("edition.shelf.none", edition=job.found.new.edition))
+        return
+    total = sum(each.lot.quantity for each in job.stale)
+    yield Paragraph(say("edition.shelf.text", total=total))
+    header = tuple(say(f"edition.shelf.{name}") for name in ("item", "lot", "bin", "quantity"))
+    lots = [each.lot for each in job.stale]
+    rows = tuple((lot.item, lot.lot, lot.bin, str(lot.quantity)) for lot in lots)
+    yield Table(header, rows, (0.35, 0.3, 0.2, 0.15), "lllr")
 
 
 def _lead(job: Comparison) -> str:

@@ -10,6 +10,7 @@ from kitbuild.base.document import Document, Press, Sheet
 from kitbuild.documents.edition import Edition
 from kitbuild.documents.job import Job
 from kitbuild.documents.order_table import Turn, turns
+from kitbuild.documents.wording import Wording
 from kitbuild.production.class_box import ClassLine
 from kitbuild.production.timetable import Timetable, timetable
 from kitbuild.quantity.amounts import PieceAmounts
@@ -18,7 +19,7 @@ from kitbuild.spec.lessons import Lesson
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ClassJob:
-    """One class ready to be printed on one paper in the workshop's first language.
+    """One class ready to be printed on one paper in one language.
 
     `job` is its kit, for the right hand; `run` names what is reserved and posted for it.
     """
@@ -49,9 +50,10 @@ class ClassJob:
         """When what is done."""
         return timetable(self.lesson, [turn.stitches for turn in self.turns], self.pace)
 
-    def on(self, sheet: Sheet, *, wall: bool = False) -> ClassJob:
-        """The same on another sheet, or on one for the wall."""
-        return replace(self, job=replace(self.job, sheet=sheet, edition=Edition(wall=wall)))
+    def on(self, sheet: Sheet, say: Wording | None = None, *, wall: bool = False) -> ClassJob:
+        """The same on another sheet, or on one for the wall; in another language where one is named."""
+        job = replace(self.job, sheet=sheet, say=say or self.job.say, edition=Edition(wall=wall))
+        return replace(self, job=job)
 
     def document(self, name: str, blocks: Iterable[Block]) -> Document:
         """A paper of this class; its title is the sentence `class.<name>.title`."""

@@ -15,7 +15,7 @@ from kitbuild.production.run_records import in_stock_units
 
 PAPERS = ("wall", "times")
 """Papers of the class itself, one of each in the box."""
-_WIDTHS = (0.05, 0.08, 0.31, 0.14, 0.08, 0.08, 0.08, 0.1, 0.08)
+_WIDTHS = (0.06, 0.075, 0.35, 0.125, 0.065, 0.08, 0.065, 0.095, 0.085)
 
 
 def packing_list(made: ClassJob) -> Document:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitbuild.base.blocks import Block, Cell, Heading, Paragraph, Steps, Table, TickBox
+from kitbuild.base.blocks import Block, Cell, Grid, Heading, PageBreak, Paragraph, Steps, Table, TickBox
 from kitbuild.base.document import Document
 from kitbuild.documents.class_job import ClassJob, clock
 from kitbuild.documents.order_table import row_names
@@ -12,7 +12,7 @@ from kitbuild.documents.start_hole import first_way_text, start_hole_text
 from kitbuild.documents.words import half_hours, patch
 from kitbuild.production.timetable import Moment
 
-_WIDTHS = (0.1, 0.42, 0.16, 0.12, 0.13, 0.07)
+_WIDTHS = (0.085, 0.47, 0.155, 0.1, 0.11, 0.08)
 
 
 def teacher_sheet(made: ClassJob) -> Document:
@@ -21,29 +21,44 @@ def teacher_sheet(made: ClassJob) -> Document:
 
 
 def _blocks(made: ClassJob) -> Iterator[Block]:
-    job, lesson, times = made.job, made.lesson, made.times
+    job, lesson = made.job, made.lesson
     say, title = job.say, job.own(made.piece.panel.piece.title)
     yield Heading(1, say("class.times.heading", title=job.own(lesson.title)))
     end = clock(lesson.begins + lesson.minutes)
     yield Paragraph(
         say("class.times.lead", date=lesson.date, begins=clock(lesson.begins), ends=end, piece=title), "lead"
     )
+    yield Grid((0.5, 0.5), (tuple(_before(made)), tuple(_start(made))))
+    yield Heading(2, say("class.times.end.heading"))
+    yield Paragraph(_left(made))
+    yield Paragraph(say("class.times.cautions"))
+    yield PageBreak()
+    yield from _times(made)
+
+
+def _before(made: ClassJob) -> Iterator[Block]:
+    say, kits = made.job.say, made.lesson.kits
     yield Heading(2, say("class.times.before.heading"))
-    yield Steps(tuple(say(f"class.times.before.{at}", kits=lesson.kits) for at in range(1, 6)), "tick")
+    yield Steps(tuple(say(f"class.times.before.{at}", kits=kits) for at in range(1, 6)), "tick")
+
+
+def _start(made: ClassJob) -> Iterator[Block]:
+    yield Heading(2, made.job.say("class.times.start.heading"))
+    yield Paragraph(f"{start_hole_text(made.job, made.piece)} {first_way_text(made.job, made.piece)}")
+
+
+def _times(made: ClassJob) -> Iterator[Block]:
+    """When what is to be done or to be there: on a side of its own, large enough for a desk."""
+    say, lesson, times = made.job.say, made.lesson, made.times
     yield Heading(2, say("class.times.table.heading"))
     pace = {"pace": made.pace, "stated": bool(lesson.stitches_per_hour), "minutes": times.stitching_minutes}
     yield Paragraph(say("class.times.table.text", **pace))
     header = tuple(
         say(f"class.times.column.{name}") for name in ("time", "what", "colour", "done", "hole", "all")
     )
-    named = row_names(job, made.piece.panel, made.turns)
+    named = row_names(made.job, made.piece.panel, made.turns)
     rows = tuple(_row(made, moment, named) for moment in times.moments)
-    yield Table(header, rows, _WIDTHS, "lllrll", say("class.times.caption"))
-    yield Heading(2, say("class.times.start.heading"))
-    yield Paragraph(f"{start_hole_text(job, made.piece)} {first_way_text(job, made.piece)}")
-    yield Heading(2, say("class.times.end.heading"))
-    yield Paragraph(_left(made))
-    yield Paragraph(say("class.times.cautions"))
+    yield Table(header, rows, _WIDTHS, "lllrll", say("class.times.caption"), "big")
 
 
 def _row(made: ClassJob, moment: Moment, named: list[str]) -> tuple[Cell, ...]:

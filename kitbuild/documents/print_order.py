@@ -83,7 +83,8 @@ def _blocks(job: PrintJob) -> Iterator[Block]:
     yield Table(
         header, rows, (0.065, 0.225, 0.05, 0.26, 0.075, 0.065, 0.085, 0.085, 0.09), "llrlrrrrl", "", "big"
     )
-    yield Steps((say("print.both"), say("print.fold"), say("print.check")), "dot")
+    fold = [say("print.fold")] if any(each.folded for each in job.prints) else []
+    yield Steps((say("print.both"), *fold, say("print.check")), "dot")
 
 
 def _row(job: PrintJob, each: Print) -> tuple[str | TickBox, ...]:

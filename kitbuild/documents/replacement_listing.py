@@ -31,6 +31,8 @@ def _rows(found: Replaced) -> Iterator[Six]:
     if isinstance(old, Thread) and isinstance(new, Thread):
         for sight, value in apart(old, new).items():
             yield "colour", "", "", f"difference {sight or 'full'}", "", f"{value:.2f}"
+    if isinstance(old, Canvas) and isinstance(new, Canvas):
+        yield "material", "", "", "pitch_mm", f"{old.pitch_mm:.6f}", f"{new.pitch_mm:.6f}"
     for each in found.touched:
         yield from _kit(each)
     for code, number in found.released:
@@ -52,10 +54,10 @@ def _is_of(material: Thread | Canvas, item: str) -> bool:
 
 def _kit(each: Touched) -> Iterator[Six]:
     kit, edition, currency = each.kit.code, str(each.kit.edition), each.kit.house.currency
-    if each.boxes is not None:
-        yield "boxes left", kit, edition, "boxes", str(each.boxes), ""
+    yield "boxes left", kit, edition, "boxes", str(each.boxes), ""
     for problem in each.faults:
         yield "fault", kit, edition, problem.code, "", problem.message
+    yield from _sizes(each)
     if each.after is None:
         return
     for need in each.needs:
@@ -65,12 +67,21 @@ def _kit(each: Touched) -> Iterator[Six]:
     for name in ("total_minor", "margin_minor"):
         sides = (money_text(getattr(side.cost, name), currency) for side in (each.before, each.after))
         yield ("cost", kit, edition, name.removesuffix("_minor"), *(side.split()[0] for side in sides))
-    for one, other in each.resized:
-        for name in ("blank", "finished"):
-            sizes = (getattr(side.sizes, name) for side in (one, other))
-            told = (f"{size.width_mm:.2f} x {size.height_mm:.2f}" for size in sizes)
-            yield ("size", kit, edition, f"{one.panel.piece.key} {name}", *told)
     for problem in each.told_anew:
         yield "warning", kit, edition, problem.code, "", problem.message
     for paper in each.papers:
         yield "paper", kit, edition, paper, "", "again"
+
+
+def _sizes(each: Touched) -> Iterator[Six]:
+    """Blank and finished size of each piece that comes out otherwise; the inside of what goes round."""
+    kit, edition = each.kit.code, str(each.kit.edition)
+    for one, other in each.resized:
+        piece = one.panel.piece.key
+        for name in ("blank", "finished"):
+            sizes = (getattr(side.sizes, name) for side in (one, other))
+            told = (f"{size.width_mm:.2f} x {size.height_mm:.2f}" for size in sizes)
+            yield ("size", kit, edition, f"{piece} {name}", *told)
+        if one.fit and other.fit:
+            insides = (f"{side.inside_mm:.2f}" for side in (one.fit, other.fit))
+            yield ("size", kit, edition, f"{piece} inside", *insides)

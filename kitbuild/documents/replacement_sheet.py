@@ -92,7 +92,7 @@ def _materials(job: ReplacementJob) -> Iterator[Block]:
 
 
 _THREAD = ("key", "title", "colour", "fibre", "thickness", "put_up", "needlefuls", "price", "bin")
-_CANVAS = ("key", "title", "pitch", "thickness", "bin")
+_CANVAS = ("key", "title", "pitch", "holes", "thickness", "stock", "bin")
 
 
 def _both(job: ReplacementJob, name: str, *materials: Thread | Canvas) -> tuple[Cell, ...]:
@@ -109,7 +109,7 @@ def _value(job: ReplacementJob, name: str, of: Thread | Canvas) -> Cell:
     if name == "thickness":
         return say("replaced.mm", mm=of.thickness_mm)
     if isinstance(of, Canvas):
-        return say("replaced.mm", mm=of.pitch_mm)
+        return _of_canvas(job, name, of)
     if name == "colour":
         return Patch(Ink(of.rgb, _DOT), say.own(of.colour_name))
     if name == "fibre":
@@ -119,6 +119,17 @@ def _value(job: ReplacementJob, name: str, of: Thread | Canvas) -> Cell:
     if name == "needlefuls":
         return str(needlefuls_in_put_up(of, job.house.thread.needleful_mm))
     return job.money(of.cost_minor)
+
+
+def _of_canvas(job: ReplacementJob, name: str, of: Canvas) -> str:
+    """How far its holes lie apart, how many of them lie in a length, and what it comes in."""
+    say = job.say
+    if name == "pitch":
+        return say("replaced.pitch", mm=of.pitch_mm)
+    if name == "holes":
+        return say("replaced.holes", holes=100 / of.pitch_mm)
+    sizes = [(stock.columns, stock.rows) for stock in of.stock]
+    return say("list.comma").join(say("size.holes", columns=columns, rows=rows) for columns, rows in sizes)
 
 
 def _colours(job: ReplacementJob) -> Iterator[Block]:
@@ -164,9 +175,10 @@ def _needs(job: ReplacementJob) -> Iterator[Block]:
                     _arrow(job, *map(job.money, need.costs_minor)),
                 )
             )
-    if not rows:
-        return
     yield Heading(2, say("replaced.need.heading"))
+    if not rows:
+        yield Paragraph(say("replaced.need.same"))
+        return
     tested = any(each.before.amounts.found for each in job.found.touched)
     yield Paragraph(say("replaced.need.text", tested=tested))
     names = ("kit", "colour", "needlefuls", "put_ups", "cost")
@@ -291,13 +303,10 @@ def _stock(job: ReplacementJob) -> Iterator[Block]:
         for lot in found.lots
     )
     yield Table(header, rows, (0.22, 0.22, 0.14, 0.26, 0.16), "llllr")
-    left = [
-        say("replaced.stock.boxes", kit=_kit(job, each), boxes=each.boxes)
-        for each in found.touched
-        if each.boxes is not None
-    ]
+    left = [say("replaced.stock.boxes", kit=_kit(job, each), boxes=each.boxes) for each in found.touched]
     if left:
-        yield Paragraph(say("replaced.stock.left", old=found.old.key))
+        how = "left" if isinstance(found.old, Thread) else "cut"
+        yield Paragraph(say(f"replaced.stock.{how}", old=found.old.key))
         yield Steps(tuple(left), "dot")
 
 

@@ -97,7 +97,8 @@ def _cautions(job: Job) -> Iterator[str]:
     for note in job.notes:
         signed = note.severity != "fact"
         signal = job.say(f"signal.{note.severity}") if signed else ""
-        yield f"{signal}: {note_text(job, note)}" if signal else note_text(job, note)
+        text = note_text(job, note)
+        yield job.say("shop.caution", signal=signal, text=text) if signal else text
 
 
 def _of_the_parcel(job: Job) -> Iterator[tuple[str, str]]:

@@ -16,7 +16,7 @@ from kitbuild.spec.records import House
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Slip:
-    """What was sent with slip `number` for a colour of a box, to be printed in the workshop's language."""
+    """What was sent with slip `number` for a colour of a box, to be printed in one language on one paper."""
 
     number: int
     box: Box

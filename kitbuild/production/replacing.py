@@ -39,9 +39,9 @@ class Need:
 class Touched:
     """A kit that has the old material, `key`.
 
-    `after` is None where it cannot be made with the new one, for the reason of `faults`. `papers` are the
-    documents that show the difference. `boxes` can still be packed from the lots of the old one, None where
-    that depends on how sheets are cut.
+    `after` is None where it cannot be made with the new one, for the reason of `faults`; `measured` is how it
+    would come out all the same, None where that cannot be told. `papers` are the documents that show the
+    difference. `boxes` can still be made of the lots of the old one.
     """
 
     key: str
@@ -50,7 +50,8 @@ class Touched:
     after: Side | None
     faults: tuple[Problem, ...]
     papers: tuple[str, ...]
-    boxes: int | None
+    boxes: int
+    measured: Amounts | None = None
 
     @property
     def colour(self) -> Colour | None:
@@ -81,10 +82,11 @@ class Touched:
 
     @property
     def resized(self) -> tuple[tuple[PieceAmounts, PieceAmounts], ...]:
-        """The pieces whose blank or finished size is another."""
-        if self.after is None:
+        """The pieces whose blank or finished size is another, also where the kit cannot be made so."""
+        after = self.after.amounts if self.after else self.measured
+        if after is None:
             return ()
-        pairs = zip(self.before.amounts.pieces, self.after.amounts.pieces, strict=True)
+        pairs = zip(self.before.amounts.pieces, after.pieces, strict=True)
         return tuple((one, other) for one, other in pairs if _sizes(one) != _sizes(other))
 
     @property

@@ -11,7 +11,7 @@ from kitbuild.production.box import TOY_UNDER, box_of, least_age, words_in
 from kitbuild.production.cautions import WORDS
 from kitbuild.production.cost import Cost
 from kitbuild.quantity.amounts import PieceAmounts
-from kitbuild.spec.records import Kit
+from kitbuild.spec.records import Canvas, Kit
 from kitbuild.spec.words import shown, suggestion
 
 BoxRule = Callable[[Kit], Iterator[Problem]]
@@ -84,8 +84,13 @@ def materials_can_be_had(kit: Kit) -> Iterator[Problem]:
     for material, place in used:
         new = material.replaced_by
         if new and new.begins <= kit.date:
+            old_mm = (
+                f" ({material.pitch_mm:.2f} mm from hole to hole)" if isinstance(material, Canvas) else ""
+            )
+            new_mm = f" ({new.pitch_mm:.2f} mm)" if new.pitch_mm else ""
             message = (
-                f"{material.key} is replaced by {new.key} from {new.begins}: edition {kit.edition} has it"
+                f"{material.key}{old_mm} is replaced by {new.key}{new_mm} from {new.begins}: "
+                f"edition {kit.edition} has it"
             )
             cure = f"name {new.key} instead, or see what it changes: kitbuild replaced {material.key}"
             yield Problem(place, "KB641", message, cure, warning=True)

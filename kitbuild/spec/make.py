@@ -129,7 +129,16 @@ def materials_record(files: tuple[Checked, ...], currency: str) -> Materials:
             minimum_minor = money_minor(str(data["minimum"]), currency)
             at = file.at.below("suppliers", key)
             suppliers[key] = Supplier(key, data["title"], minimum_minor, at)
+    canvases = {key: _with_pitch(canvas, canvases) for key, canvas in canvases.items()}
     return Materials(*map(MappingProxyType, (canvases, threads, needles, extras, suppliers)))  # type: ignore[arg-type]
+
+
+def _with_pitch(old: Canvas, canvases: Mapping[str, Canvas]) -> Canvas:
+    """A canvas that knows the pitch of the one that takes its place."""
+    if old.replaced_by is None:
+        return old
+    pitch_mm = canvases[old.replaced_by.key].pitch_mm
+    return replace(old, replaced_by=replace(old.replaced_by, pitch_mm=pitch_mm))
 
 
 def exchanged(materials: Materials, instead: Mapping[str, str]) -> Materials:

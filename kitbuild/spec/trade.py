@@ -73,9 +73,10 @@ class Licence:
 
 @dataclass(frozen=True, slots=True)
 class Replacement:
-    """What takes the place of a thread or canvas: its key, and from which day."""
+    """What takes the place of a thread or canvas: its key, and from which day; of a canvas also its pitch."""
 
     key: str
     begins: str
     why: str
     at: At = field(repr=False, compare=False)
+    pitch_mm: float | None = None

@@ -34,6 +34,7 @@ def test_bundles_are_made_and_packed(place: Path) -> None:
     assert {(row["colour"], row["lot"], row["quantity"]) for row in listed if row["colour"] == "bark"} == {
         ("bark", "4471", "6")
     }
+    assert (folder / "making-list.letter.pdf").exists()
     words = pypdfium2.PdfDocument(folder / "cards.pdf")[0].get_textpage().get_text_bounded()
     assert words.count("lot ed1-m1-1") == 3
     assert now(place)["wool-0123", "4471"] == 15

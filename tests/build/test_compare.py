@@ -24,6 +24,7 @@ from kitbuild.output.plain_text import render_text
 from kitbuild.production.changes import Changes, changes
 from kitbuild.production.consequences import Consequences, consequences
 from kitbuild.production.opened import READ, Opened, Unreadable, opened
+from kitbuild.production.stock import Lot, Stale
 from kitbuild.spec.folder import read_range
 from tests.build.places import CODES, change, run, small_shop, workshop
 from tests.documents.test_wording import ENGLISH, Listening
@@ -114,7 +115,8 @@ def test_every_sentence_is_said_and_printed(language: str, shops: Path) -> None:
     wide = [("whin", "rows: 27", "rows: 29"), ("whin", "thread: wool-0488", "thread: wool-0391")]
     for edits in (wide, [("whin", "dry flat", "dry it flat")], []):
         found = compared(shops, "WHIN", *edits)
-        sheet = change_sheet(Comparison(found, consequences(found, 3), say))
+        stale = (Stale(Lot("WHIN-booklet", "edition 1", "P-07", 3, "2026-02-01"), 2),) if edits else ()
+        sheet = change_sheet(Comparison(found, consequences(found, 3), say, stale=stale))
         assert len(pypdfium2.PdfDocument(render_pdf(sheet))) >= 1
         assert all(len(line) <= 100 for line in render_text(sheet))
     if isinstance(say, Listening):
@@ -123,6 +125,8 @@ def test_every_sentence_is_said_and_printed(language: str, shops: Path) -> None:
             "edition.nothing",
             "edition.box.worked",
             "edition.stitches.text",
+            "edition.shelf.text",
+            "edition.shelf.none",
         } <= say.said
     assert {id for id in ENGLISH if id.startswith("edition.")} == {
         id for id in wording(language).sentences if id.startswith("edition.")

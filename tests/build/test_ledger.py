@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import random
-import shutil
-import signal
 import sqlite3
-import subprocess
 import sys
-import time
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -22,7 +18,8 @@ from kitbuild.base.problem import InputProblems, WriteProblem
 from kitbuild.ledger import Ledger
 from kitbuild.ledger_boxes import Posting
 from kitbuild.production.stock import Lot
-from tests.spec.ranges import ROOT
+from tests.build.first_ledger import FIRST
+from tests.build.ledger_kills import STEPS, report
 
 A, B = ("wool-0123", "A"), ("wool-0123", "B")
 
@@ -145,37 +142,6 @@ def test_another_programs_base_is_not_written_into(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
-FIRST = """
-CREATE TABLE lots (item TEXT, lot TEXT, bin TEXT NOT NULL, received TEXT NOT NULL, PRIMARY KEY (item, lot));
-CREATE TABLE movements (
-    number INTEGER PRIMARY KEY, kind TEXT NOT NULL CHECK (kind IN ('count', 'run', 'offcut')),
-    run TEXT NOT NULL, item TEXT NOT NULL, lot TEXT NOT NULL, quantity INTEGER NOT NULL CHECK (quantity <> 0),
-    FOREIGN KEY (item, lot) REFERENCES lots (item, lot)
-);
-CREATE TABLE steps (
-    number INTEGER PRIMARY KEY, run TEXT NOT NULL, plan TEXT NOT NULL,
-    state TEXT NOT NULL CHECK (state IN ('reserved', 'posted', 'cancelled'))
-);
-CREATE TABLE reserved (
-    step INTEGER NOT NULL REFERENCES steps (number), item TEXT NOT NULL, lot TEXT NOT NULL,
-    quantity INTEGER NOT NULL CHECK (quantity > 0), PRIMARY KEY (step, item, lot)
-);
-CREATE TRIGGER movements_stay BEFORE UPDATE ON movements BEGIN SELECT RAISE(ABORT, 'movements stay'); END;
-CREATE TRIGGER movements_last BEFORE DELETE ON movements BEGIN SELECT RAISE(ABORT, 'movements stay'); END;
-CREATE TRIGGER steps_stay BEFORE UPDATE ON steps BEGIN SELECT RAISE(ABORT, 'steps stay'); END;
-CREATE TRIGGER steps_last BEFORE DELETE ON steps BEGIN SELECT RAISE(ABORT, 'steps stay'); END;
-INSERT INTO lots VALUES ('wool-0123', 'A', 'A-01', '2026-08-01');
-INSERT INTO movements VALUES (1, 'count', '', 'wool-0123', 'A', 10);
-INSERT INTO movements VALUES (2, 'run', 'old', 'wool-0123', 'A', -3);
-INSERT INTO steps VALUES (1, 'old', 'plan', 'reserved'), (2, 'old', 'plan', 'posted');
-INSERT INTO steps VALUES (3, 'r', 'p', 'reserved');
-INSERT INTO reserved VALUES (1, 'wool-0123', 'A', 3), (3, 'wool-0123', 'A', 2);
-PRAGMA application_id = 1262636100;
-PRAGMA user_version = 1;
-"""
-"""A ledger as the first version left it."""
-
-
 @pytest.fixture
 def first(tmp_path: Path) -> Path:
     with closing(sqlite3.connect(tmp_path / "first.sqlite")) as base:
@@ -277,137 +243,34 @@ class Steps(RuleBasedStateMachine):
 Steps.TestCase.settings = settings(deadline=None, max_examples=60, stateful_step_count=30)
 TestSteps = Steps.TestCase
 
-BEGIN = """
-import sys
-from pathlib import Path
-from kitbuild.ledger import Ledger
-from kitbuild.ledger_boxes import Posting
-from kitbuild.production.bundles import Bundle
-from kitbuild.production.packing import Boxes, PackedColour, PackedKit
-from kitbuild.production.spares import spare_from
-from kitbuild.production.stock import Lot
-RED = ("Red", "x", "ff0000")
-COLOURS = tuple(PackedColour(f"c{at}", *RED, f"item-{at}", "Wool", 5, 76000, 13) for at in range(200))
-KITS = (PackedKit("WHIN", 2, "Coaster", COLOURS),)
-BOXES = (Boxes("WHIN", 2, "1001", 1, 7, tuple((each.colour, "A") for each in COLOURS)),)
-KEYS = {(f"item-{at}", "A"): 10 for at in range(200)}
-path = Path(sys.argv[1])
-"""
-READY = """
-print("ready", flush=True)
-sys.stdin.readline()
-"""
-POSTING = f"""{BEGIN}
-ledger = Ledger(path)
-{READY}
-offcuts = (Lot("plastic-7", "30 x 40 holes", "C-01", 2, "2026-11-01"),)
-ledger.post("r", "plan", Posting(offcuts, KITS, BOXES))
-"""
-MAKING = f"""{BEGIN}
-ledger = Ledger(path)
-bundle = Bundle("WHIN-bundle", "ed2-m1-1", "WHIN", 2, "[]", {{each.colour: "A" for each in COLOURS}})
-{READY}
-free = {{key: 3 for key in KEYS}}
-taken = dict.fromkeys(KEYS, 2)
-ledger.make("m1", taken, free, [(bundle, Lot("WHIN-bundle", "ed2-m1-1", "B-09", 2, "2026-11-01"))])
-"""
-SPARE = f"""{BEGIN}
-ledger = Ledger(path)
-box = ledger.box("r-WHIN-007")
-colour = box.colour("c7")
-{READY}
-ledger.send(box, colour, lambda lots: spare_from(colour, "A", lots, 3, "2026-11-01"))
-"""
-FIRST_OPENED = f"""{BEGIN}
-{READY}
-Ledger(path)
-"""
-BEFORE = {(f"item-{at}", "A"): 10 for at in range(200)}
-OFFCUT = {("plastic-7", "30 x 40 holes"): 2}
-AFTER = dict.fromkeys(BEFORE, 3) | OFFCUT
-Told = tuple[str, dict[str, int], int, int, dict[tuple[str, str], int]]
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the library's writes are watched through its own calls")
+@pytest.mark.parametrize("step", STEPS)
+def test_a_killed_step_has_happened_or_has_not(tmp_path: Path, step: str) -> None:
+    """At moments within the transaction, while it is being committed, and after it."""
+    told = report(tmp_path, step, 20)
+    assert min(told["inside"], told["committing"], told["old"], told["new"]) > 0, told
 
 
-def told(path: Path) -> Told:
-    """The run's state, the boxes packed, how many makings and spares there were, and what is in stock."""
-    with closing(Ledger(path)) as ledger:
-        spares = sum(ledger.spare(number) is not None for number in (1, 2))
-        bundles = len(ledger.bundles())
-        assert bundles == ledger.makings()
-        return ledger.state("r"), ledger.packed(), bundles, spares, held(path)
-
-
-POSTED: Told = ("posted", {"WHIN": 7}, 0, 0, AFTER)
-STEPS: dict[str, tuple[str, Told, Told]] = {
-    "post": (POSTING, ("reserved", {}, 0, 0, BEFORE), POSTED),
-    "make": (
-        MAKING,
-        POSTED,
-        ("posted", {"WHIN": 7}, 1, 0, dict.fromkeys(BEFORE, 1) | OFFCUT | {("WHIN-bundle", "ed2-m1-1"): 2}),
-    ),
-    "spare": (SPARE, POSTED, ("posted", {"WHIN": 7}, 0, 1, AFTER | {("item-7", "A"): 2})),
-    "first": (FIRST_OPENED, ("reserved", {}, 0, 0, {A: 7}), ("reserved", {}, 0, 0, {A: 7})),
+READS: dict[str, Callable[[Ledger], object]] = {
+    "lots": Ledger.lots,
+    "free": Ledger.free,
+    "state": lambda ledger: ledger.state("r"),
+    "begun": lambda ledger: ledger.begun,
+    "packed": Ledger.packed,
+    "bundles": Ledger.bundles,
+    "box": lambda ledger: ledger.box("r-WHIN-001"),
 }
-"""Each step as a program, what is told before it, and after it."""
 
 
-def killed(path: Path, step: str, after_s: float) -> bool:
-    """Whether a step was taken by a process that was killed so long after it began; nothing in between."""
-    program, before, after = STEPS[step]
-    process = subprocess.Popen(
-        [sys.executable, "-c", program, str(path)],
-        env={"PYTHONPATH": str(ROOT)},
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-    )
-    assert process.stdin is not None
-    assert process.stdout is not None
-    process.stdout.readline()
-    process.stdin.write(b"go\n")
-    process.stdin.flush()
-    time.sleep(after_s)
-    process.send_signal(signal.SIGKILL)
-    process.communicate()
-    now = told(path)
-    assert now in (before, after)
-    return now == after
-
-
-def begun(path: Path, step: str) -> Path:
-    """A ledger in which only this step is left to be taken."""
-    if step == "first":
-        with closing(sqlite3.connect(path)) as base:
-            base.executescript(FIRST)
-        return path
-    with closing(Ledger(path)) as ledger:
-        ledger.count([lot(key, many) for key, many in BEFORE.items()], all_lots=False)
-        ledger.reserve("r", "plan", dict.fromkeys(BEFORE, 7), BEFORE)
-    if step != "post":
-        subprocess.run(
-            [sys.executable, "-c", POSTING, str(path)],
-            env={"PYTHONPATH": str(ROOT)},
-            input=b"go\n",
-            stdout=subprocess.DEVNULL,
-            check=True,
-        )
-    return path
-
-
-def kill_often(folder: Path, times: int, seed: int, step: str = "post") -> int:
-    """How many of so many killed processes had taken a step; each leaves the old state or the new one."""
-    first, moments = begun(folder / "first.sqlite", step), random.Random(seed)
-    taken = 0
-    for at in range(times):
-        path = folder / f"{at}.sqlite"
-        shutil.copyfile(first, path)
-        taken += killed(path, step, moments.uniform(0, 0.02))
-    return taken
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGKILL")
-@pytest.mark.parametrize(("step", "times"), [("post", 15), ("make", 8), ("spare", 8), ("first", 8)])
-def test_a_killed_step_has_happened_or_has_not(tmp_path: Path, step: str, times: int) -> None:
-    kill_often(tmp_path, times, 1, step)
+@pytest.mark.parametrize("read", READS)
+def test_a_reader_that_another_run_keeps_out_is_told(ledger: Ledger, read: str) -> None:
+    ledger._base.execute("PRAGMA busy_timeout = 50")
+    with closing(sqlite3.connect(ledger.path, isolation_level=None)) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(WriteProblem) as caught:
+            READS[read](ledger)
+    assert caught.value.problems[0].code == "KB809"
 
 
 def test_a_ledger_that_another_run_holds_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

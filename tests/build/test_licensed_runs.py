@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+from kitbuild.ledger import Ledger
 from tests.build.places import LOCATED, change, digests, run
 from tests.build.test_batch import good, orders, rows
+from tests.build.tiny import quick
 from tests.spec.ranges import copy_kits
 
 
@@ -50,6 +54,36 @@ def test_a_run_that_others_have_overtaken_is_not_posted(place: Path) -> None:
     good(run(place, "batch", "w3"))
     orders(place, "2,HEATH,3,2026-12-03")
     assert run(place, "batch", "w3").codes == ["KB640"]
+
+
+def overtaken(monkeypatch: pytest.MonkeyPatch, step: Callable[[], None]) -> None:
+    """Let `step` be taken at the last moment before a posting of this process holds the ledger."""
+    post = Ledger.post
+
+    def later(*of: object, **more: object) -> None:
+        monkeypatch.setattr(Ledger, "post", post)
+        step()
+        post(*of, **more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Ledger, "post", later)
+
+
+@pytest.mark.parametrize(("number", "posted"), [(5, 3), (6, 6)])
+def test_two_postings_at_once_keep_to_the_number(
+    place: Path, monkeypatch: pytest.MonkeyPatch, number: int, posted: int
+) -> None:
+    """Another process posts a run between this one's reading of kits and plan and its step in the ledger."""
+    change(place, "heath.yaml", "number: 5", f"number: {number}")
+    orders(place, "1,HEATH,3,2026-12-01")
+    for name in ("w1", "w2"):
+        good(run(place, "batch", name))
+        good(run(place, "batch", name, "reserve"))
+    overtaken(monkeypatch, lambda: good(run(place, "batch", "w1", "post")))
+    ran = quick(place, "batch", "w2", "post")
+    assert ran.codes == ([] if posted == 6 else ["KB640"])
+    with closing(Ledger(place / "kits" / "stock.sqlite")) as ledger:
+        assert ledger.packed() == {"HEATH": posted}
+        assert (ledger.state("w1"), ledger.state("w2")) == ("posted", "posted" if posted == 6 else "reserved")
 
 
 def test_posting_asks_for_the_licence_of_each_kit(place: Path) -> None:

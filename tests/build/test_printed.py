@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import sys
 from contextlib import closing
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from kitbuild.ledger import Ledger
 from kitbuild.output.pdf import page_count
 from kitbuild.production.stock import edition_of
 from tests.build.places import run
+from tests.build.print_kills import report
 from tests.build.test_batch import HEAD, good, orders, rows
 from tests.production.stores import boxed, lot, order, plenty
 from tests.production.test_run import planned
@@ -112,6 +114,46 @@ def test_a_comparison_tells_what_is_stale(place: Path) -> None:
     good(run(place, "build", "FERN"))
     ran = run(place, "compare", "build/FERN", "build/FERN")
     assert ran.problems == [STALE]
+    assert shelf_told(place) == [("FERN-booklet edition 1", "12", "0")]
+    good(run(place, "stock", "write-off", "FERN-booklet", "edition 1"))
+    ran = run(place, "compare", "build/FERN", "build/FERN")
+    assert ran.problems == []
+    assert "Nothing of editions before 2 is in stock." in ran.out
+    assert shelf_told(place) == []
+
+
+def shelf_told(place: Path) -> list[tuple[str, str, str]]:
+    """What the comparison's list says of the shelf; its sheet and its page say the same."""
+    folder = place / "build" / "changes" / "FERN"
+    with (folder / "changes.csv").open(newline="", encoding="utf-8") as file:
+        rows = [
+            (row["what"], row["before"], row["after"])
+            for row in csv.DictReader(file)
+            if row["part"] == "shelf"
+        ]
+    page = pypdfium2.PdfDocument(folder / "change-sheet.pdf")[0].get_textpage().get_text_range()
+    screen = (folder / "change-sheet.html").read_text(encoding="utf-8")
+    for text in (page, screen):
+        assert "Printed matter in stock" in text
+        assert all(row[0].split()[0] in text for row in rows)
+        assert ("earlier editions" in text) == bool(rows)
+    return rows
+
+
+def test_a_comparison_reads_a_list_of_stock(place: Path) -> None:
+    """Where no ledger was begun; a list with a fault warns, and the sheet says nothing of the shelf."""
+    good(run(place, "build", "FERN"))
+    ran = run(place, "compare", "build/FERN", "build/FERN")
+    assert (ran.code, ran.codes) == (0, ["KB631"])
+    assert ran.err.startswith("kits/stock.csv: KB631 warning: 12 FERN-booklet of edition 1 in stock")
+    assert shelf_told(place) == [("FERN-booklet edition 1", "12", "0")]
+    with (place / "kits" / "stock.csv").open("a") as file:
+        file.write("FERN-booklets,edition 1,,12,2026-01-01\n")
+    ran = run(place, "compare", "build/FERN", "build/FERN")
+    assert (ran.code, ran.codes) == (0, ["KB616"])
+    assert "Printed matter in stock" not in ran.out
+    (place / "kits" / "stock.csv").unlink()
+    assert run(place, "compare", "build/FERN", "build/FERN").problems == []
 
 
 def test_a_print_order(place: Path) -> None:
@@ -124,6 +166,8 @@ def test_a_print_order(place: Path) -> None:
     good(run(place, "build", "FERN"))
     good(run(place, "batch", "w41", "print"))
     folder = place / "build" / "batch" / "w41" / "print"
+    names = {"print-order.pdf", "print-order.letter.pdf", "print-order.csv", "manifest.json"}
+    assert {path.name for path in folder.iterdir()} == names
     with (folder / "print-order.csv").open(newline="", encoding="utf-8") as file:
         (row,) = csv.DictReader(file)
     sides = len(pypdfium2.PdfDocument(place / row["file"]))
@@ -140,6 +184,13 @@ def test_a_print_order(place: Path) -> None:
     text = (place / "kits" / "tinband.yaml").read_text()
     (place / "kits" / "tinband.yaml").write_text(text.replace("\nedition: 2\n", "\nedition: 3\n"))
     assert run(place, "batch", "w41", "print").codes == ["KB632"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGKILL")
+def test_a_killed_print_order_is_whole_or_none(tmp_path: Path) -> None:
+    told = report(tmp_path, 4)
+    assert told["kills"] == told["old"] + told.get("mixed", 0) + told.get("new", 0)
+    assert told["old"] < told["kills"]
 
 
 def test_sheets_by_hand() -> None:

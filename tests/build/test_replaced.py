@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -76,6 +77,14 @@ def test_a_thread_is_replaced(place: Path) -> None:
     papers = {what for part, _, what in found if part == "paper"}
     assert {"chart-booklet", "instructions", "pick-list"} <= papers
     assert "From 1 March 2027: the dye is discontinued." in ran.out
+    names = {
+        "replacement.pdf",
+        "replacement.letter.pdf",
+        "replacement.html",
+        "replacement.csv",
+        "manifest.json",
+    }
+    assert {path.name for path in (place / "build/replaced/wool-0664").iterdir()} == names
     pages = pypdfium2.PdfDocument(place / "build/replaced/wool-0664/replacement.pdf")
     assert "wool-0668 in place of wool-0664" in pages[0].get_textpage().get_text_range()
     assert digests(place / "kits") == before
@@ -111,6 +120,13 @@ def test_a_canvas_of_another_pitch_is_measured_again(place: Path) -> None:
     )
     assert "too tight" in found["fault", "FERN", "KB503"][1]
     assert ("cost", "FERN", "total") not in found
+    # 82 columns less 2 that overlap go round, each 0.11 mm less; the canvas is 0.1 mm thinner
+    inside, then = map(float, found["size", "FERN", "band inside"])
+    assert inside - then == pytest.approx(80 * 0.11 / math.pi, abs=0.2)
+    assert found["material", "", "pitch_mm"] == ("3.810000", "3.700000")
+    assert found["boxes left", "WHIN", "boxes"] == ("91", "")  # 60 sheets of 6 coasters, 3 offcuts of 2: 366
+    assert "does not fit" in ran.out
+    assert "What is left of plastic-7 still cuts" in ran.out
     assert "KB503 the sleeve is too tight" in " ".join(ran.out.split())
 
 
@@ -183,14 +199,17 @@ def every_sheet(say: Wording) -> list[ReplacementJob]:
     )
     sides = [Side(measure(each, panels(each)), fern.cost, ()) for each in (fern.kit, other)]
     bare = PackedBoxes("w1", "FERN", 1, 2, ())
-    sleeve = Touched(canvas.key, fern.kit, *sides, (), (), None)
-    faulty = Touched(canvas.key, fern.kit, sides[0], None, (TOO_TIGHT,), (), None)
+    sleeve = Touched(canvas.key, fern.kit, *sides, (), (), 120)
+    faulty = Touched(canvas.key, fern.kit, sides[0], None, (TOO_TIGHT,), (), 120, sides[1].amounts)
+    same = Touched(canvas.key, fern.kit, sides[0], sides[0], (), (), 0)
     roll_canvas = kits()["HEATH"].pieces[0].canvas
+    sheets = (Lot(canvas.stock[0].key, "", "C-02", 60, "2026-06-30"),)
     roll = (Lot(roll_canvas.stock[0].key, "R1", "C-04", 735, "2026-06-30"),)
     return [
         first,
         job(say, touched=(), packed=None, lots=()),
-        job(say, old=canvas, new=coarse, touched=(sleeve, faulty), packed=(bare,)),
+        job(say, old=canvas, new=coarse, touched=(sleeve, faulty), packed=(bare,), lots=sheets),
+        job(say, old=canvas, new=coarse, touched=(same,), packed=(bare,)),
         job(say, old=roll_canvas, new=coarse, touched=(), lots=roll, packed=()),
     ]
 

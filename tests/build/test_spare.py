@@ -78,6 +78,10 @@ def test_a_spare_of_the_same_lot(place: Path) -> None:
     ran = run(place, "spare", "w41-whin-2", "BARK", "--needlefuls", "3")
     good(ran)
     assert ran.out == "w41-WHIN-002: 3 of bark, lot A, from bin A-07\nbuild/spare/spare-0001.pdf\n"
+    variants = {
+        f"spare-0001{which}.pdf" for which in ("", ".fr", ".de", ".letter", ".fr.letter", ".de.letter")
+    }
+    assert {path.name for path in (place / "build" / "spare").iterdir()} == variants | {"spare-0001.csv"}
     told = slip(place, 1)
     assert (told["lot"], told["box_lot"], told["same_lot"], told["put_ups"]) == ("A", "A", "yes", "1")
     assert stock(place)["wool-0123", "A"] == 0

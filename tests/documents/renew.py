@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tests.documents import life
 from tests.documents.dump import dump
 from tests.documents.golden import FOLDER, PAGES, kept, pages, path_of
 
@@ -18,6 +19,7 @@ def main() -> None:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8", newline="\n")
             print(f"wrote {path.relative_to(FOLDER)}")
+    life.renew()
 
 
 if __name__ == "__main__":

@@ -60,6 +60,12 @@ def test_number_and_origin_are_told_where_they_are_said() -> None:
     assert (told["GTIN"], told["Origin"]) == ("4006381333931", "Packed in Quillmere")
 
 
+def test_the_signal_words_stand_as_the_language_sets_its_points() -> None:
+    assert facts("HEATH", "en")["cautions"].startswith("WARNING: This")
+    assert facts("HEATH", "fr")["cautions"].startswith("AVERTISSEMENT\u00a0: Ce")
+    assert facts("HEATH", "de")["box"].startswith("Flache Schachtel, ")
+
+
 def test_what_was_not_said_has_no_field() -> None:
     assert facts("WHIN", "en")["tariff_code"] == "6308.00"
     assert "tariff_code" not in facts("FERN", "en")

@@ -1,25 +1,30 @@
-"""`python -m tests.fuzz.posting N`: N times each step of the ledger, killed at random moments.
-
-A run is posted, bundles are made, spare thread is sent, and a ledger of the first version is opened.
-"""
+"""`python -m tests.fuzz.posting`: steps of the ledger and a print order, killed at all of their moments."""
 
 from __future__ import annotations
 
-import sys
 import tempfile
 from pathlib import Path
 
-from tests.build.test_ledger import STEPS, kill_often
+from tests.build.ledger_kills import STEPS, report
+from tests.build.print_kills import report as report_prints
 
 
 def main() -> None:
-    """Stop at the first ledger that is neither the old one nor the new one."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 0
+    """Stop at the first that is neither the old state nor the new one."""
     for step in STEPS:
         with tempfile.TemporaryDirectory() as folder:
-            taken = kill_often(Path(folder), count, seed, step)
-        print(f"{step}: {count} killed, {taken} had happened, {count - taken} had not, none was in between")
+            told = report(Path(folder), step, 1)
+        print(
+            f"{step}: {told['kills']} killed, {told['inside']} inside the transaction, "
+            f"{told['committing']} of them while it was committed; "
+            f"{told['old']} had not happened, {told['new']} had, none in between"
+        )
+    with tempfile.TemporaryDirectory() as folder:
+        told = report_prints(Path(folder), 1)
+    print(
+        f"print: {told['kills']} killed, {told['old']} left the old order, {told.get('mixed', 0)} no order, "
+        f"{told.get('new', 0)} the new one; no file was torn"
+    )
 
 
 if __name__ == "__main__":

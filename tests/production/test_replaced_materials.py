@@ -27,3 +27,10 @@ def test_from_its_day_on(day: str, told: bool, what: str) -> None:
     assert [(problem.code, problem.warning) for problem in found] == ([("KB641", True)] if told else [])
     if told:
         assert "is replaced by wool-9 from 2027-03-01: edition 1 has it" in found[0].message
+
+
+def test_of_canvas_the_holes_are_told() -> None:
+    new = replace(NEW, key="plastic-8", pitch_mm=3.70)
+    one = kit(piece(canvas=replace(canvas(), pitch_mm=3.81, replaced_by=new)), date="2027-03-01")
+    (found,) = before(one)
+    assert "(3.81 mm from hole to hole) is replaced by plastic-8 (3.70 mm) from 2027-03-01" in found.message
