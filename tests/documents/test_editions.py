@@ -23,7 +23,12 @@ from kitbuild.documents.edition import Edition, editions
 from kitbuild.documents.fitting import in_two_columns
 from kitbuild.output.panels import PANELS
 from kitbuild.output.pdf import render_pdf
-from kitbuild.output.pdf_style import FOOT_RGB, SHADE_RGB, glyph_box, load_fonts, style
+from kitbuild.output.pdf_breaks import FOOT
+from kitbuild.output.pdf_flow import stack_height
+from kitbuild.output.pdf_pages import lay_out
+from kitbuild.output.pdf_settings import neutral_settings
+from kitbuild.output.pdf_story import Studio, sections
+from kitbuild.output.pdf_style import FOOT_RGB, SHADE_RGB, glyph_box, load_fonts, mm, style
 from kitbuild.spec.records import Kit
 from tests.documents.demo import document, figures, flat, kits, made
 from tests.documents.dump import cell_text
@@ -415,3 +420,15 @@ def test_an_edition_is_the_same_document_otherwise_printed() -> None:
         == page_texts(printed("CAIRN", "chart-booklet.mono"))[3:]
     )
     assert (usual.title, usual.footer, usual.sheet) == (mono.title, mono.footer, mono.sheet)
+
+
+@pytest.mark.parametrize("code", ["FERN", "HEATH", "RILL", "ROWAN"])
+@pytest.mark.parametrize("name", ["chart-booklet", "chart-booklet.large", "chart-booklet.de.large.letter"])
+def test_no_page_holds_a_heading_alone(code: str, name: str) -> None:
+    """Nor the last lines of a paragraph: a drawing fills more than a fifth of a page, and so do words."""
+    each = document(code, name)
+    with neutral_settings():
+        load_fonts()
+        pages = lay_out(sections(Studio(large=each.press.large), each.blocks), each.sheet)
+        width, height = (mm(side) for side in (each.sheet.frame_width_mm, each.sheet.frame_height_mm))
+        assert min(stack_height(page, width) / height for page in pages) > FOOT
