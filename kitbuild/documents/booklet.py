@@ -22,6 +22,7 @@ from kitbuild.documents.words import (
     is_sideways,
     line_kind,
     line_stitches,
+    listed,
     patch,
     size_text,
 )
@@ -184,8 +185,8 @@ def _edges_texts(job: Job) -> Iterator[str]:
     for each in job.amounts.pieces:
         alike.setdefault(edges_text(job, each, ""), []).append(each)
     for pieces in alike.values():
-        names = job.say("list.joiner").join(job.own(each.panel.piece.title) for each in pieces)
-        yield edges_text(job, pieces[0], names)
+        names = [job.own(each.panel.piece.title) for each in pieces]
+        yield edges_text(job, pieces[0], listed(job, names))
 
 
 def edges_text(job: Job, each: PieceAmounts, name: str | None = None) -> str:

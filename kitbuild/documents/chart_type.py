@@ -46,7 +46,7 @@ class ChartType:
 
     @property
     def arrow_mm(self) -> tuple[float, float]:
-        """Breadth and length of an arrow head at the centre: as broad as the letters ask, short of the numbers."""
+        """Breadth and length of arrow heads at the centre: broad as the letters ask, short of the numbers."""
         return max(2.2, 0.28 * self.number_pt), 2.6 if self.stacked else 2.2
 
     @property
