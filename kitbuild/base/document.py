@@ -56,7 +56,8 @@ SCREEN: Final = Sheet("screen", 210.0, 297.0, endless=True)
 class Guide:
     """Words of the document's language that a page on a screen needs beside its blocks.
 
-    `skip` leads past the list of headings, which is named `contents`; `scroll` names what is moved sideways.
+    `skip` leads past the list of headings, which is named `contents`; `scroll` names what is
+    moved sideways, with what it shows in place of its `{drawing}`.
     """
 
     skip: str

@@ -22,6 +22,7 @@ from kitbuild.documents.words import (
     is_sideways,
     line_kind,
     line_stitches,
+    listed,
     patch,
     size_text,
 )
@@ -160,7 +161,7 @@ def _reading(job: Job) -> Iterator[Block]:
     yield Grid((0.36, 0.64), ((one_stitch(job, over),), words))
     tiled = any(len(whole_tiling(job, each.panel).tiles) > 1 for each in job.amounts.pieces)
     yield Paragraph(say("reading.marks", tiled=tiled))
-    yield from (Paragraph(edges_text(job, each)) for each in pieces)
+    yield from map(Paragraph, _edges_texts(job))
     yield Paragraph(say("reading.scale"))
     yield from glossary(job)
 
@@ -178,12 +179,25 @@ def _lengths_text(job: Job, panel: Panel) -> str:
     )
 
 
-def edges_text(job: Job, each: PieceAmounts) -> str:
-    """What the lines round a whole chart mean: where canvas is trimmed, and where a sleeve is sewn."""
+def _edges_texts(job: Job) -> Iterator[str]:
+    """What the lines round the whole charts mean, once for all pieces of which the same is said."""
+    alike: dict[str, list[PieceAmounts]] = {}
+    for each in job.amounts.pieces:
+        alike.setdefault(edges_text(job, each, ""), []).append(each)
+    for pieces in alike.values():
+        names = [job.own(each.panel.piece.title) for each in pieces]
+        yield edges_text(job, pieces[0], listed(job, names))
+
+
+def edges_text(job: Job, each: PieceAmounts, name: str | None = None) -> str:
+    """What the lines round a whole chart mean: where canvas is trimmed, and where a sleeve is sewn.
+
+    `name` stands for the piece, or for several that are alike.
+    """
     piece = each.panel.piece
     lines = job.say(
         "reading.edges",
-        piece=job.own(piece.title),
+        piece=job.own(piece.title) if name is None else name,
         kind=piece.finish.kind,
         shaped=bool(piece.outline),
         columns=piece.finish.overlap,

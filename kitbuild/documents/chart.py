@@ -194,15 +194,15 @@ def _centre_marks(window: Window, panel_size: tuple[int, int]) -> list[Mark]:
     """Arrow heads at the centre column and row; of two, the left and the upper."""
     column, row = (panel_size[0] + 1) // 2, (panel_size[1] + 1) // 2
     marks: list[Mark] = []
-    right, bottom = window.right_mm, window.foot_mm
+    right, bottom, size = window.right_mm, window.foot_mm, window.sizes.arrow_mm
     for at in np.flatnonzero(window.columns == column):
         x = window.x_mm(int(at) + 1)
-        marks.append(_arrow(x, window.top_mm - 0.2, 0, 1))
-        marks.append(_arrow(x, bottom + 0.2, 0, -1))
+        marks.append(_arrow(x, window.top_mm - 0.2, 0, 1, size))
+        marks.append(_arrow(x, bottom + 0.2, 0, -1, size))
     if window.top <= row <= window.bottom:
         y = window.y_mm(row)
-        marks.append(_arrow(window.left_mm - 0.2, y, 1, 0))
-        marks.append(_arrow(right + 0.2, y, -1, 0))
+        marks.append(_arrow(window.left_mm - 0.2, y, 1, 0, size))
+        marks.append(_arrow(right + 0.2, y, -1, 0, size))
     return marks
 
 
@@ -213,10 +213,10 @@ def paper_behind(x: float, y: float, text: str, size_pt: float) -> PolygonMark:
     return PolygonMark(((left, top), (right, top), (right, foot), (left, foot)), fill=WHITE)
 
 
-def _arrow(x: float, y: float, dx: int, dy: int, size_mm: float = 2.2) -> PolygonMark:
-    """A filled triangle with its tip at (x, y), pointing along (dx, dy)."""
-    back_x, back_y = x - dx * size_mm, y - dy * size_mm
-    half = size_mm * 0.5
+def _arrow(x: float, y: float, dx: int, dy: int, size_mm: tuple[float, float]) -> PolygonMark:
+    """A filled triangle of this breadth and length with its tip at (x, y), pointing along (dx, dy)."""
+    breadth, length = size_mm
+    back_x, back_y, half = x - dx * length, y - dy * length, breadth / 2
     return PolygonMark(
         ((x, y), (back_x + dy * half, back_y + dx * half), (back_x - dy * half, back_y - dx * half)),
         fill=BLACK,

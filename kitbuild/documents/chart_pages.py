@@ -50,12 +50,19 @@ def repeat_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:
     if rows != (1, panel.cover.rows):
         words += " " + say("repeat.rows", bars=panel.repeat.bars, top=rows[0], bottom=rows[1])
     yield Paragraph(words)
-    title = say("repeat.heading", piece=job.own(panel.piece.title))
+    yield from _compressed(job, each, panel.stitches, _repeat_plan(job, panel, rows, words), "repeat")
+
+
+def _repeat_plan(job: Job, panel: Panel, rows: tuple[int, int], words: str) -> Plan:
+    """The fewest pages of a repeat: below its words, or on its own, each part below a heading."""
+    title = job.say("repeat.heading", piece=job.own(panel.piece.title))
     columns, spans = compressed_columns(job, panel)
-    below, alone = (read(job, above_mm) for above_mm in (words_mm(job, title, words), 0.0))
-    plans = [planned(job, panel, columns, rows, spans, holes) for holes in (below, alone)]
-    plan = min(plans, key=lambda plan: len(plan.tiling.tiles))
-    yield from _compressed(job, each, panel.stitches, plan, "repeat")
+    below, bare, headed = (
+        planned(job, panel, columns, rows, spans, read(job, above_mm))
+        for above_mm in (words_mm(job, title, words), 0.0, words_mm(job, title))
+    )
+    alone = bare if len(bare.tiling.tiles) == 1 else headed
+    return min(below, alone, key=lambda plan: len(plan.tiling.tiles))
 
 
 def line_pages(job: Job, each: PieceAmounts) -> Iterator[Block]:

@@ -45,6 +45,11 @@ class ChartType:
         return 4.1 + self.number_pt * MM * 0.972
 
     @property
+    def arrow_mm(self) -> tuple[float, float]:
+        """Breadth and length of arrow heads at the centre: broad as the letters ask, short of the numbers."""
+        return max(2.2, 0.28 * self.number_pt), 2.6 if self.stacked else 2.2
+
+    @property
     def bracket_mm(self) -> float:
         """A bracket with one line of words over it."""
         return 3.0 + self.words_pt * 0.375

@@ -8,7 +8,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Final, TypeGuard
+
+import numpy as np
 
 from kitbuild.base.blocks import (
     Block,
@@ -37,9 +40,9 @@ NEARLY_PT: Final = 15.5
 MOST_TIMES: Final = 2.6
 """Pictures are enlarged no more than that."""
 HIGH_SHARE: Final = 0.5
-"""Share of a page's height that an enlarged picture may take."""
+"""Share of a page's height that an enlarged picture may take, and several in a row together."""
 NUMBERED_HIGH_SHARE: Final = 0.8
-"""The same of one whose numbers are small."""
+"""The same of one with small numbers in discs or squares, and of several together that stood side by side."""
 CELL_GUTTERS_MM: Final = 4.0
 
 
@@ -56,17 +59,23 @@ def fitted(blocks: Iterable[Block], edition: Edition, sheet: Sheet) -> Fit:
     if not edition.fits:
         return Fit(tuple(blocks), ())
     found: list[str] = []
-    made = tuple(part for block in blocks for part in _fitted(block, edition.large, sheet, found))
-    return Fit(made, tuple(found))
+    made: list[Block] = []
+    for _, alike in groupby(blocks, lambda block: isinstance(block, Figure)):
+        row = list(alike)
+        share = HIGH_SHARE / len(row)
+        made += [part for block in row for part in _fitted(block, edition.large, sheet, found, share)]
+    return Fit(tuple(made), tuple(found))
 
 
-def _fitted(block: Block, large: bool, sheet: Sheet, found: list[str]) -> Iterator[Block]:
+def _fitted(
+    block: Block, large: bool, sheet: Sheet, found: list[str], share: float = HIGH_SHARE
+) -> Iterator[Block]:
     match block:
         case Table() if _too_wide(block, large, sheet.frame_width_mm):
             found.append("table")
             yield in_two_columns(block)
         case Figure():
-            yield _figure(block, large, sheet, found)
+            yield _figure(block, large, sheet, found, share)
         case Grid():
             yield from _grid(block, large, sheet, found)
         case _:
@@ -123,12 +132,14 @@ def _grid(grid: Grid, large: bool, sheet: Sheet, found: list[str]) -> Iterator[B
         yield grid
         return
     found.append("grid")
+    drawn = sum(isinstance(block, Figure) for cell in grid.cells for block in cell)
+    share = min(HIGH_SHARE, NUMBERED_HIGH_SHARE / max(drawn, 1))
     for cell in grid.cells:
         for block in cell:
-            yield from _fitted(block, large, sheet, found)
+            yield from _fitted(block, large, sheet, found, share)
 
 
-def _figure(figure: Figure, large: bool, sheet: Sheet, found: list[str]) -> Figure:
+def _figure(figure: Figure, large: bool, sheet: Sheet, found: list[str], share: float) -> Figure:
     """Made smaller where it is wider than the page; in large print as large as the page and its words ask."""
     width = sheet.frame_width_mm
     if figure.width_mm > width and not large:
@@ -138,8 +149,8 @@ def _figure(figure: Figure, large: bool, sheet: Sheet, found: list[str]) -> Figu
     drawn = any(isinstance(mark, StitchMarks) and mark.clip_mm for mark in figure.marks)
     if not large or (drawn and smallest >= LARGE_PT):
         return figure
-    numbered = any(_is_number(mark) and mark.size_pt < LARGE_PT for mark in figure.marks)
-    height = (NUMBERED_HIGH_SHARE if numbered else HIGH_SHARE) * sheet.frame_height_mm
+    numbered = any(_is_held(mark, figure) and mark.size_pt < LARGE_PT for mark in figure.marks)
+    height = (NUMBERED_HIGH_SHARE if numbered else share) * sheet.frame_height_mm
     times = min(width / figure.width_mm, max(height / figure.height_mm, 1.0), MOST_TIMES)
     return _readable(scaled(figure, times), found)
 
@@ -170,7 +181,9 @@ def _scaled(mark: Mark, times: float) -> Mark:
 
 def _readable(figure: Figure, found: list[str]) -> Figure:
     """Words too small for large print stand in its caption, where they cannot grow in their place."""
-    figure = replace(figure, marks=tuple(_grown(mark) for mark in figure.marks))
+    free = [mark for mark in figure.marks if _is_number(mark) and not _is_held(mark, figure)]
+    free = [] if _meet(free, figure.width_mm) else free
+    figure = replace(figure, marks=tuple(_grown(mark, mark in free) for mark in figure.marks))
     small = [mark for mark in figure.marks if isinstance(mark, TextMark) and mark.size_pt < LARGE_PT]
     words = [mark for mark in small if not _is_number(mark)]
     if len(words) < len(small):
@@ -185,15 +198,25 @@ def _readable(figure: Figure, found: list[str]) -> Figure:
     return replace(figure, marks=tuple(mark for mark in figure.marks if mark not in words), caption=caption)
 
 
-def _grown(mark: Mark) -> Mark:
-    """A number that lacks little is set large: the disc or the square that it stands in holds that."""
-    near = _is_number(mark) and NEARLY_PT <= mark.size_pt < LARGE_PT
-    return replace(mark, size_pt=LARGE_PT) if near else mark
+def _grown(mark: Mark, free: bool) -> Mark:
+    """A number that is free to grow, or lacks little, is set large: its disc or square holds that."""
+    grows = _is_number(mark) and (NEARLY_PT if not free else 0) <= mark.size_pt < LARGE_PT
+    return replace(mark, size_pt=LARGE_PT) if grows else mark
 
 
 def _is_number(mark: Mark) -> TypeGuard[TextMark]:
     """Whether a mark is a number, which belongs to its place and cannot stand elsewhere."""
     return isinstance(mark, TextMark) and mark.text.isdigit()
+
+
+def _is_held(mark: Mark, figure: Figure) -> TypeGuard[TextMark]:
+    """Whether a mark is a number in a disc or a square, which cannot grow without it."""
+    shapes = (np.array(each.points_mm) for each in figure.marks if isinstance(each, PolygonMark))
+    return _is_number(mark) and any(
+        (points.min(axis=0) <= (mark.x_mm, mark.y_mm)).all()
+        and ((mark.x_mm, mark.y_mm) <= points.max(axis=0)).all()
+        for points in shapes
+    )
 
 
 def _meet(words: list[TextMark], width_mm: float) -> bool:

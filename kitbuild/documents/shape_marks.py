@@ -24,8 +24,8 @@ OFF_MM: Final = 0.5
 """From the outline to a box."""
 AIR_MM: Final = 0.3
 """Between a box and what stands beside it."""
-ARROW_MM: Final = (2.6, 2.4)
-"""Breadth and length of what an arrow head at the centre takes, outside the grid."""
+ARROW_AIR_MM: Final = (0.4, 0.2)
+"""What an arrow head at the centre takes beside its own breadth and length, outside the grid."""
 
 Box = tuple[float, float, float, float]
 """Left, top, right and foot, in mm of the figure."""
@@ -159,7 +159,8 @@ def _around(window: Window, panel: Panel) -> Iterator[Box]:
     for row in tenths(window.top, window.bottom):
         y, half = window.y_mm(row), size / 2
         yield from ((0, y - half, left - 3, y + half), (right + 3, y - half, right + 99, y + half))
-    half, long = ARROW_MM[0] / 2, ARROW_MM[1]
+    breadth, long = (size + air for size, air in zip(window.sizes.arrow_mm, ARROW_AIR_MM, strict=True))
+    half = breadth / 2
     column, y = (panel.cover.columns + 1) // 2, window.y_mm((panel.cover.rows + 1) // 2)
     yield from ((left - long, y - half, left, y + half), (right, y - half, right + long, y + half))
     if column in window.columns:

@@ -1,7 +1,9 @@
 """Where a section breaks into pages: none is nearly empty where another arrangement has no such page.
 
-Pages are filled one after the other. A drawing may leave the words that lead to it where it would leave a
-third of their page empty; a table that a page can hold is cut only where it would. When a section's last page
+Pages are filled one after the other. Where a page would have a white foot, its pieces stand closer if that
+makes room for one more. A drawing may leave the words that lead to it where it would leave a fifth of their
+page empty, but not a heading with a paragraph alone; a table that a page can hold is cut only where it
+would leave a third. What is left of a piece that was cut has no page to itself. When a section's last page
 is nearly empty, its pieces stand closer, which may save that page; else its pages end sooner, and share the
 white. Lengths are points.
 """
@@ -17,19 +19,22 @@ from kitbuild.output.pdf_flow import HAIR, Content, Kept, Piece, gap, stack_heig
 
 EMPTY: Final = 0.33
 """Share of a page that is too much to leave empty, and too little for a last page to hold."""
+FOOT: Final = 0.2
+"""Share of a page that is too much to leave white below words whose drawing does not fit."""
 AIRS: Final = (0.85, 0.7, 0.55)
-"""What pieces get of the usual space between them, in order of trial, when a last page can be saved."""
+"""What pieces get of the usual space between them, in order of trial, to save a page or its foot."""
 AIMS: Final = (0.6, 0.65, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95)
 """How much of each page is filled, in order of trial, when the last page is to get more."""
 
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """The room for blocks, and how much of its height is to be filled where pieces can be divided so."""
+    """The room for blocks, how much of its height is to be filled, and what pieces get of the usual space."""
 
     width: float
     height: float
     aim: float = 1.0
+    air: float = 1.0
 
 
 class TooHigh(ValueError):
@@ -46,7 +51,7 @@ def paged(content: Content, page: Page) -> list[Content]:
     if len(plain) == 1 or _share(plain[-1], page) >= EMPTY:
         return plain
     for air in AIRS:
-        closer = list(_filled(_breathing(content, air), page))
+        closer = list(_filled(_breathing(content, air), replace(page, air=air)))
         if len(closer) < len(plain):
             return closer
     _breathing(content, 1.0)
@@ -66,8 +71,32 @@ def _share(content: Content, page: Page) -> float:
 
 def _filled(content: Content, page: Page) -> Iterator[Content]:
     while content:
-        filled, content = _cut(content, page)
+        filled, rest = _closer(content, page)
+        if rest and _is_left_over(content, filled, rest, page):
+            filled, rest = content[: len(filled) - 1], content[len(filled) - 1 :]
         yield filled
+        content = rest
+
+
+def _closer(content: Content, page: Page) -> tuple[Content, Content]:
+    """What stands on a page, and the rest; closer where one more piece then fits into a foot left white."""
+    filled, rest = _cut(content, page)
+    if not rest or page.aim < 1.0 or _share(filled, page) > 1 - FOOT:
+        return filled, rest
+    for air in (air for air in AIRS if air < page.air):
+        filled_closer, rest_closer = _cut(_breathing(content, air), page)
+        if len(rest_closer) < len(rest):
+            return filled_closer, _breathing(rest_closer, page.air)
+    _breathing(content, page.air)
+    return filled, rest
+
+
+def _is_left_over(content: Content, filled: Content, rest: Content, page: Page) -> bool:
+    """Whether the rest of a piece that was cut would stand on a page that is nearly empty, before others."""
+    if len(filled) < 2 or filled[-1] is content[len(filled) - 1] or len(rest) < 2:
+        return False
+    after = _cut(rest, page)[0]
+    return len(after) == 1 and _share(after, page) < FOOT
 
 
 def _cut(content: Content, page: Page) -> tuple[Content, Content]:
@@ -98,10 +127,10 @@ def _first(piece: Piece, needed: float, room: float, page: Page) -> Content:
 def _later(piece: Piece, needed: float, room: float, page: Page) -> Content:
     """Parts of what does not fit below other pieces; nothing where all of it goes to the next page."""
     holds = needed <= page.height + HAIR
-    wide = room > EMPTY * page.height
-    if holds and not wide and _is_table(piece):
+    if holds and room <= EMPTY * page.height and _is_table(piece):
         return []
-    return piece.split(page.width, room) or (piece.loosened(page.width, room) if wide or not holds else [])
+    loose = not holds or (room > FOOT * page.height and not piece.titled)
+    return piece.split(page.width, room) or (piece.loosened(page.width, room) if loose else [])
 
 
 def _is_table(piece: Piece) -> bool:

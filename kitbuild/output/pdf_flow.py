@@ -24,7 +24,8 @@ class Piece(Flowable):
 
     air = 1.0
     heads = False
-    """heads: what it says is the heading of what follows."""
+    titled = False
+    """heads: what it says is the heading of what follows; titled: it begins with one."""
 
     def tear(self, width: float, height: float) -> Content:
         """Parts of which the first fits; nothing when that cannot be."""
@@ -171,6 +172,11 @@ class Kept(Piece):
     def heads(self) -> bool:
         """Whether it ends in a heading."""
         return self.content[-1].heads
+
+    @property
+    def titled(self) -> bool:
+        """Whether it begins with a heading itself."""
+        return self.content[0].heads
 
     def _part(self, width: float, height: float, cut: Callable[[float, float], Content]) -> Content:
         leads, last = self.content[:-1], self.content[-1]

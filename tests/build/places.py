@@ -37,7 +37,7 @@ LISTS = (
     "shop-facts",
 )
 FOR_CUSTOMERS = ("chart-booklet", "instructions")
-EDITIONS = ("", ".left", ".large", ".left.large", ".mono")
+EDITIONS = ("", ".left", ".large", ".left.large", ".mono", ".left.mono")
 VARIANTS = [
     f"{language}{edition}{paper}"
     for language in ("", ".fr", ".de")

@@ -50,7 +50,8 @@ def shop(folder: Path, code: str, change: Mapping[str, tuple[str, str]]) -> Path
         shutil.copy(path, folder)
     house = folder / "workshop.yaml"
     lines = (line for line in house.read_text("utf-8").splitlines() if not line.startswith("also_in:"))
-    told = "\n".join(lines).replace("[left, large, mono, imposed]", "[left]").replace("[A4, Letter]", "[A4]")
+    told = "\n".join(lines).replace("[A4, Letter]", "[A4]")
+    told = told.replace("[left, large, mono, imposed, left.mono]", "[left]")
     house.write_text(told + "\n", "utf-8")
     for name, (old, new) in change.items():
         path = folder / f"{name}.yaml"

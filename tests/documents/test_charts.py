@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 
 from kitbuild.base.blocks import Figure, LineMarks, PolygonMark, StitchMarks, TextMark
+from kitbuild.base.document import WALLS
 from kitbuild.build import amounts_of
 from kitbuild.documents.brackets import Span, bracket_lines
 from kitbuild.documents.chart import chart
 from kitbuild.documents.chart_key import type_mm
-from kitbuild.documents.chart_type import MM, USUAL
+from kitbuild.documents.chart_type import LARGE, MM, USUAL, ChartType, for_wall
 from kitbuild.documents.first_frame import BESIDE, BEYOND, LAYERS, MOST_MM, frame
 from kitbuild.documents.hatching import CLEAR_HOLES, PEN_MM
 from kitbuild.documents.window import Window
@@ -438,3 +439,20 @@ def test_a_kit_of_two_pieces_charts_both() -> None:
     booklet = make(kit, warnings).documents[0]
     alts = [figure.alt for figure in figures(booklet) if figure.alt.startswith("Chart of the Mat")]
     assert alts == ["Chart of the Mat, columns 1 to 8, hole rows 1 to 12."]
+
+
+@pytest.mark.parametrize("sizes", [USUAL, LARGE, for_wall(WALLS["A2"])])
+def test_arrow_heads_at_the_centre_grow_with_the_numbers_and_do_not_meet_them(sizes: ChartType) -> None:
+    window = Window(np.arange(1, 40), 1, 39, 6.0, sizes=sizes)
+    nothing = Stitches(*(np.zeros(0, dtype=np.int64) for _ in range(7)))
+    marks = chart("Heads.", window, nothing, (), (39, 39)).marks
+    heads = [mark for mark in marks if isinstance(mark, PolygonMark) and len(mark.points_mm) == 3]
+    assert len(heads) == 4
+    for head in heads:
+        spans = sorted(np.ptp(np.array(head.points_mm), axis=0).tolist())
+        assert spans[1] >= 0.75 * sizes.number_pt * MM
+        assert spans[0] + 0.2 <= 3.0
+    numbers = [mark for mark in marks if isinstance(mark, TextMark) and mark.text == "20"]
+    tops = [y for head in heads for x, y in head.points_mm if y < window.top_mm]
+    assert {mark.text for mark in numbers} == {"20"}
+    assert min(mark.y_mm for mark in numbers) < min(tops)

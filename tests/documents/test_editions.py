@@ -14,16 +14,21 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
 
-from kitbuild.base.blocks import Figure, Heading, Patch, PolygonMark, StitchMarks, Table, TextMark
+from kitbuild.base.blocks import Figure, Grid, Heading, Patch, PolygonMark, StitchMarks, Table, TextMark
 from kitbuild.base.colour import WHITE, contrast, ink_on, parse_rgb
 from kitbuild.base.document import SHEETS
 from kitbuild.base.glyphs import SYMBOLS
 from kitbuild.build import Made, make
 from kitbuild.documents.edition import Edition, editions
-from kitbuild.documents.fitting import in_two_columns
+from kitbuild.documents.fitting import HIGH_SHARE, LARGE_PT, NUMBERED_HIGH_SHARE, fitted, in_two_columns
 from kitbuild.output.panels import PANELS
 from kitbuild.output.pdf import render_pdf
-from kitbuild.output.pdf_style import FOOT_RGB, SHADE_RGB, glyph_box, load_fonts, style
+from kitbuild.output.pdf_breaks import FOOT
+from kitbuild.output.pdf_flow import stack_height
+from kitbuild.output.pdf_pages import lay_out
+from kitbuild.output.pdf_settings import neutral_settings
+from kitbuild.output.pdf_story import Studio, sections
+from kitbuild.output.pdf_style import FOOT_RGB, SHADE_RGB, glyph_box, load_fonts, mm, style
 from kitbuild.spec.records import Kit
 from tests.documents.demo import document, figures, flat, kits, made
 from tests.documents.dump import cell_text
@@ -140,7 +145,7 @@ SIZES = {"": "A4", ".letter": "Letter (ANSI A)"}
 
 
 @pytest.mark.parametrize("paper", SIZES)
-@pytest.mark.parametrize("edition", ["", ".left", ".large", ".left.large", ".mono", "imposed"])
+@pytest.mark.parametrize("edition", ["", ".left", ".large", ".left.large", ".mono", ".left.mono", "imposed"])
 def test_paper_is_as_large_as_the_standard_says(edition: str, paper: str) -> None:
     name = f"{paper}.imposed" if edition == "imposed" else f"{edition}{paper}"
     (row,) = (row for row in rows("paper_sizes.csv") if row["name"] == SIZES[paper])
@@ -193,8 +198,8 @@ def test_names_of_files_have_their_words_in_order() -> None:
     }
     order = r"(\.(fr|de))?(\.left)?(\.large)?(\.mono)?(\.letter)?(\.imposed)?"
     assert all(re.fullmatch(order, word) for word in words)
-    assert len(words) == 3 * 2 * 6
-    assert {"", ".left.large", ".de.left.large.letter", ".fr.letter.imposed", ".mono.letter"} < words
+    assert len(words) == 3 * 2 * 7
+    assert {"", ".left.large", ".de.left.large.letter", ".fr.letter.imposed", ".left.mono.letter"} < words
 
 
 def test_a_workshop_gets_the_editions_that_it_asks_for() -> None:
@@ -256,6 +261,7 @@ def test_the_proof_lists_what_stands_otherwise() -> None:
         "large print",
         "left hand and large print",
         "black ink alone",
+        "left hand and black ink alone",
         "to be folded",
     ]
     assert told["usual"][1] == told["black ink alone"][1] == "nothing"
@@ -403,7 +409,7 @@ def test_turns_of_the_line_carry_the_count_of_their_groups(name: str) -> None:
 
 
 def test_the_demo_range_prints_every_edition() -> None:
-    assert next(iter(kits().values())).house.editions == ("left", "large", "mono", "imposed")
+    assert next(iter(kits().values())).house.editions == ("left", "large", "mono", "imposed", "left.mono")
     assert {each.press.folded for each in made("WHIN").documents} == {None, *SHEETS.values()}
 
 
@@ -415,3 +421,48 @@ def test_an_edition_is_the_same_document_otherwise_printed() -> None:
         == page_texts(printed("CAIRN", "chart-booklet.mono"))[3:]
     )
     assert (usual.title, usual.footer, usual.sheet) == (mono.title, mono.footer, mono.sheet)
+
+
+@pytest.mark.parametrize("code", ["FERN", "HEATH", "RILL", "ROWAN"])
+@pytest.mark.parametrize("name", ["chart-booklet", "chart-booklet.large", "chart-booklet.de.large.letter"])
+def test_no_page_holds_a_heading_alone(code: str, name: str) -> None:
+    """Nor the last lines of a paragraph: a drawing fills more than a fifth of a page, and so do words."""
+    each = document(code, name)
+    with neutral_settings():
+        load_fonts()
+        pages = lay_out(sections(Studio(large=each.press.large), each.blocks), each.sheet)
+        width, height = (mm(side) for side in (each.sheet.frame_width_mm, each.sheet.frame_height_mm))
+        assert min(stack_height(page, width) / height for page in pages) > FOOT
+
+
+def picture_of(*marks: PolygonMark | TextMark) -> Figure:
+    return Figure("A picture.", 60.0, 90.0, marks, "Words below it.")
+
+
+def test_pictures_in_a_row_or_side_by_side_share_a_page_of_large_print() -> None:
+    large, one = Edition(large=True), picture_of()
+    sheet = large.sheet(SHEETS["A4"])
+    for blocks, share in (
+        ((one,), HIGH_SHARE),
+        ((one, one), HIGH_SHARE),
+        ((Heading(1, "One"), one, Heading(1, "Two"), one), 2 * HIGH_SHARE),
+        ((Grid((0.5, 0.5), ((one,), (one,))),), NUMBERED_HIGH_SHARE),
+    ):
+        made = [block for block in fitted(blocks, large, sheet).blocks if isinstance(block, Figure)]
+        least = len(made) * one.height_mm
+        assert sum(each.height_mm for each in made) == pytest.approx(
+            max(least, share * sheet.frame_height_mm), abs=0.1
+        )
+
+
+def test_a_number_in_no_disc_is_large_in_large_print_however_small_its_picture() -> None:
+    large = Edition(large=True)
+    sheet = large.sheet(SHEETS["A4"])
+    disc = PolygonMark(((8, 8), (12, 8), (12, 12), (8, 12)), fill=WHITE)
+    free, held = picture_of(TextMark(10, 10, "2", 9.0)), picture_of(disc, TextMark(10, 10, "2", 9.0))
+    (made,) = fitted((Grid((1.0,), ((free,),)),), large, sheet).blocks
+    assert [mark.size_pt for mark in made.marks if isinstance(mark, TextMark)] == [LARGE_PT]
+    (made,) = fitted((held,), large, sheet).blocks
+    (size,) = [mark.size_pt for mark in made.marks if isinstance(mark, TextMark)]
+    assert size == pytest.approx(9.0 * made.height_mm / held.height_mm)
+    assert made.height_mm > HIGH_SHARE * sheet.frame_height_mm

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from kitbuild.base.blocks import Block, Figure, Heading, Paragraph, Table
+from kitbuild.base.blocks import Block, Figure, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import SHEETS
-from kitbuild.output.pdf_breaks import EMPTY
+from kitbuild.output.pdf_breaks import EMPTY, FOOT
 from kitbuild.output.pdf_flow import Content, stack_height
 from kitbuild.output.pdf_pages import lay_out
 from kitbuild.output.pdf_settings import neutral_settings
@@ -40,10 +40,45 @@ def test_a_last_page_shares_the_white_of_those_before_it() -> None:
         assert shares(*[LINE] * (most + more))[-1] >= EMPTY
 
 
-def test_a_drawing_leaves_its_words_where_it_would_leave_a_third_of_their_page() -> None:
+def test_a_drawing_leaves_its_words_where_it_would_leave_a_fifth_of_their_page() -> None:
+    high = SHEET.frame_height_mm
+    for above in (100, 0.97 * high * (1 - FOOT)):
+        first, second = shares(figure(above), LINE, figure(180))
+        assert first > above / high + 0.02
+        assert second < 185 / high
+    first, second = shares(figure(1.03 * high * (1 - FOOT)), LINE, figure(180))
+    assert first < 1.05 * (1 - FOOT)
+    assert second > 185 / high
+
+
+def test_a_heading_and_its_paragraph_do_not_leave_a_drawing_that_the_page_holds_with_them() -> None:
     first, second = shares(figure(100), Heading(2, "Next"), LINE, figure(180))
-    assert first > 100 / SHEET.frame_height_mm + 0.03
-    assert second < 190 / SHEET.frame_height_mm
+    assert first < 104 / SHEET.frame_height_mm
+    assert second > 190 / SHEET.frame_height_mm
+    first, _ = shares(figure(100), Heading(2, "Next"), Steps(("One thing to do.",)), figure(180))
+    assert first > 104 / SHEET.frame_height_mm
+    first, _ = shares(figure(100), Heading(2, "Next"), LINE, figure(258))
+    assert first > 104 / SHEET.frame_height_mm
+
+
+def test_pieces_stand_closer_where_one_more_then_fits_into_a_white_foot() -> None:
+    high = SHEET.frame_height_mm
+    above = figure(0.4 * high)
+    lines = [LINE] * 10
+    loose = shares(above, *lines, figure(2))[0]
+    fits = next(mm for mm in range(150) if len(shares(above, *lines, figure(mm + 1), figure(0.9 * high))) > 2)
+    assert fits / high + loose > 1.01
+    first, second = shares(above, *lines, figure(fits), figure(0.9 * high))
+    assert first > 0.97
+    assert second < 0.95
+
+
+def test_the_rest_of_a_paragraph_has_no_page_to_itself_before_a_drawing_of_a_whole_page() -> None:
+    high = SHEET.frame_height_mm
+    words = Paragraph("Many words that fill one line after the other. " * 20)
+    pages = shares(figure(0.88 * high), words, Heading(3, "Part"), figure(0.9 * high))
+    assert len(pages) == 3
+    assert pages[1] > 0.15
 
 
 def test_a_heading_is_never_left_alone() -> None:

@@ -40,7 +40,7 @@ from kitbuild.output.panels import PANELS
 from tests.output.page_check import SVG, faults, parsed, tag, text_of
 from tests.output.sample import INKS, chart, document, every_block, stitches
 
-GUIDE = Guide("Skip to the text", "On this page", "Wide drawing")
+GUIDE = Guide("Skip to the text", "On this page", "Move sideways: {drawing}")
 HOSTILE = (
     "<b>bold</b>",
     "{{ 7 * 7 }} {% raw %}",
@@ -317,3 +317,9 @@ def test_words_of_another_language_and_least_letters_are_told() -> None:
     assert note.get("class") == "note warning least24"
     assert note[1].attrib == {"class": "bold", "lang": "fr"}
     assert "font-size:max(1em,24pt)" in page.decode()
+
+
+def test_what_moves_sideways_is_named_by_a_sentence_with_what_it_shows() -> None:
+    page = page_of((Heading(1, "One"), Figure("Many columns {drawing}.", 900.0, 20.0, ())))
+    (region,) = (each for each in parsed(page).iter() if each.get("role") == "region")
+    assert region.get("aria-label") == "Move sideways: Many columns {drawing}."
