@@ -24,7 +24,7 @@ from kitbuild.own import digest, own
 from kitbuild.parts import difference, parts
 from kitbuild.spec.folder import KITS
 from kitbuild.spec.records import Kit
-from kitbuild.stamp import MANIFEST, KitStamp, Look, examined, look, row_of, settled
+from kitbuild.stamp import MANIFEST, KitStamp, Look, PackedLooks, examined, look, row_of, settled
 
 SHOWN = 3
 """Outputs that are named of those that were made again."""
@@ -163,7 +163,7 @@ def _stamp(
     seen = {name: each for name, each in looks.items() if each and settled(each)}
     complete = len(seen) == len(looks)
     sources = tuple(sorted(task.inputs))
-    return KitStamp(True, complete, memory.manifest, seen, sources, memory.left, memory.accepted)
+    return KitStamp(True, complete, memory.manifest, PackedLooks(seen), sources, memory.left, memory.accepted)
 
 
 def _told(task: Task, folder: Path, files: tuple[str, ...], total: int, reason: str) -> str:

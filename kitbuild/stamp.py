@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import marshal
 import os
 import time
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from zlib import crc32
@@ -33,6 +34,29 @@ Look = tuple[int, int, int, int]
 """Size, times of the last changes of content and of state (ns), and number on the disk."""
 Row = list[Any]
 """A problem as it is written: file, line, column, code, message, cure, whether it is a warning."""
+
+
+class PackedLooks(Mapping[str, Look]):
+    """How files looked, packed: a build of very many kits keeps those of all until its end."""
+
+    __slots__ = ("_packed",)
+
+    def __init__(self, looks: Mapping[str, Look]) -> None:
+        self._packed = marshal.dumps(dict(looks))
+
+    def __getitem__(self, name: str) -> Look:
+        return self._looks[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._looks)
+
+    def __len__(self) -> int:
+        return len(self._looks)
+
+    @property
+    def _looks(self) -> dict[str, Look]:
+        looks: dict[str, Look] = marshal.loads(self._packed)
+        return looks
 
 
 class KitStamp(NamedTuple):
@@ -83,7 +107,8 @@ def read_stamp(out: Path) -> Stamp | None:
 
 def stamp_bytes(stamp: Stamp) -> bytes:
     """A stamp as it stands on disk."""
-    return sealed(json.dumps({"form": FORM, **stamp._asdict()}, separators=(",", ":")).encode("ascii"))
+    data = {"form": FORM, **stamp._asdict()}
+    return sealed(json.dumps(data, separators=(",", ":"), default=dict).encode("ascii"))
 
 
 def sealed(content: bytes) -> bytes:

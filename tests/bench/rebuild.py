@@ -82,7 +82,10 @@ def much_work(folder: Path, count: int, jobs: int) -> None:
     (few_s, few_mb), (many_s, many_mb) = figures
     print(f"  10 kits, {jobs} at once       {few_s * 1000:7.0f} ms each  {few_mb:4} MB at most")
     print(f"  {count} kits, {jobs} at once {many_s * 1000:9.0f} ms each  {many_mb:4} MB at most", end="")
-    print(f"  {many_s / few_s:5.2f} x the time, {many_mb / few_mb:5.2f} x the memory")
+    more = (many_mb - few_mb) * 1024 / (count - 10)
+    print(
+        f"  {many_s / few_s:5.2f} x the time, {many_mb / few_mb:5.2f} x the memory: {more:.0f} KB more a kit"
+    )
 
 
 def main() -> None:
