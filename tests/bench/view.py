@@ -82,15 +82,20 @@ def main() -> None:
             page.wait_for_selector("body[data-ready]")
             for over in (3, 4, 5):
                 seen_ms(page, spec, over)
-            first = memory_mb(pid)
-            times = [seen_ms(page, spec, 3 + at % 3) for at in range(edits)]
-            last = memory_mb(pid)
+            memory, times = [memory_mb(pid)], []
+            for _ in range(5):
+                times += [seen_ms(page, spec, 3 + at % 3) for at in range(edits // 5)]
+                memory.append(memory_mb(pid))
         chromium.close()
     print(
         f"an edit is on the screen within {median(times):.0f} ms (median), {max(times):.0f} ms at worst;",
         end=" ",
     )
-    print(f"memory {first:.0f} MB, after {edits} edits {last:.0f} MB")
+    print(
+        f"memory at the start and after each fifth of {edits} edits:",
+        *(f"{each:.0f}" for each in memory),
+        "MB",
+    )
 
 
 def _is_view(process: Path) -> bool:
