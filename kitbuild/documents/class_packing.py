@@ -8,14 +8,14 @@ from fractions import Fraction
 from kitbuild.base.blocks import Block, Cell, Grid, Heading, Paragraph, Steps, Table, TickBox
 from kitbuild.base.document import Column, Document, Listing
 from kitbuild.documents.class_job import ClassJob
-from kitbuild.documents.words import holes_text, patch, pick_description, pick_unit
+from kitbuild.documents.words import holes_text, patch, pick_counted, pick_description, pick_unit
 from kitbuild.production.class_box import ClassLine
 from kitbuild.production.cost import whole
 from kitbuild.production.run_records import in_stock_units
 
 PAPERS = ("wall", "times")
 """Papers of the class itself, one of each in the box."""
-_WIDTHS = (0.06, 0.075, 0.35, 0.125, 0.065, 0.08, 0.065, 0.095, 0.085)
+_WIDTHS = (0.065, 0.075, 0.345, 0.13, 0.075, 0.085, 0.14, 0.085)
 
 
 def packing_list(made: ClassJob) -> Document:
@@ -31,10 +31,10 @@ def _blocks(made: ClassJob) -> Iterator[Block]:
     yield Paragraph(
         say("class.packing.lead", learners=lesson.learners, teachers=lesson.teachers, **values), "lead"
     )
-    names = ("tick", "bin", "what", "colour", "each", "spare", "all", "unit", "lot")
+    names = ("tick", "bin", "what", "colour", "each", "spare", "all", "lot")
     header = tuple(say(f"class.packing.column.{name}") for name in names)
     rows = (*(_row(made, line) for line in made.lines), *(_paper(made, name) for name in PAPERS))
-    yield Table(header, rows, _WIDTHS, "llllrrrll", say("class.packing.caption", kits=lesson.kits), "big")
+    yield Table(header, rows, _WIDTHS, "llllrrll", say("class.packing.caption", kits=lesson.kits), "big")
     order = tuple(say(f"class.packing.order.{at}", kits=lesson.kits) for at in range(1, 5))
     watch = (Heading(2, say("pick.watch.heading")), Steps(tuple(_watch(made)), "dot"))
     pack = (Heading(2, say("class.packing.order.heading")), Steps(order, "tick"))
@@ -52,8 +52,7 @@ def _row(made: ClassJob, line: ClassLine) -> tuple[Cell, ...]:
         patch(job, pick.colour.key) if pick.colour else "",
         str(line.per_kit.quantity),
         str(line.spare or ""),
-        str(pick.quantity),
-        pick_unit(job, pick, pick.quantity),
+        pick_counted(job, pick, pick.quantity),
         job.say("class.packing.short") if line.short else job.say("list.comma").join(line.lots),
     )
 
@@ -61,7 +60,7 @@ def _row(made: ClassJob, line: ClassLine) -> tuple[Cell, ...]:
 def _paper(made: ClassJob, name: str) -> tuple[Cell, ...]:
     say = made.job.say
     what = say(f"class.packing.{name}")
-    return (TickBox(), "", what, "", "", "", "1", say("class.packing.paper"), "")
+    return (TickBox(), "", what, "", "", "", say("class.packing.paper"), "")
 
 
 def _watch(made: ClassJob) -> Iterator[str]:
