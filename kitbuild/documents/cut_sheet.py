@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 import numpy as np
 
@@ -20,12 +21,21 @@ from kitbuild.base.blocks import (
 )
 from kitbuild.base.colour import BLACK, Rgb
 from kitbuild.base.document import Document
+from kitbuild.documents.chart_key import type_mm
 from kitbuild.documents.job import Job
 from kitbuild.documents.words import cautions
 from kitbuild.production.cutting import CutSheet, Placed, size_mm
 
 WASTE: Rgb = (235, 235, 235)
 BLANK: Rgb = (255, 255, 255)
+TITLE_PT: Final = 9.0
+SIZE_PT: Final = 7.65
+TITLED_MM: Final = 12.0
+"""Lower blanks bear their size alone."""
+AIR_MM: Final = 0.6
+"""Between words and the edge of a blank."""
+ARROW_MM: Final = 6.5
+"""What the arrow to a blank's top edge takes of it."""
 
 
 def cut_sheet(job: Job, suffix: str = "") -> Document:
@@ -97,18 +107,32 @@ def say_holes(job: Job, holes: int) -> str:
 def _placed_marks(job: Job, placed: Placed, left: float, top: float, scale: float) -> list[Mark]:
     x, y = left + placed.x * scale, top + placed.y * scale
     width, height = placed.columns * scale, placed.rows * scale
-    size_pt = 9.0
-    middle = x + width / 2
-    marks: list[Mark] = [_box(x, y, width, height, BLANK, 0.4)]
-    if height >= 12:
-        marks.append(
-            TextMark(
-                middle, y + height / 2 - 0.5, job.own(placed.blank.piece.title), size_pt, "middle", bold=True
-            )
-        )
-    words = job.say("size.holes", columns=placed.columns, rows=placed.rows)
-    marks.append(TextMark(middle, y + height / 2 + size_pt * 0.4, words, size_pt * 0.85, "middle"))
-    return [*marks, *_top_arrow(placed, x, y, width, height)]
+    title = job.own(placed.blank.piece.title) if height >= TITLED_MM else ""
+    size = job.say("size.holes", columns=placed.columns, rows=placed.rows)
+    arrow = _top_arrow(placed, x, y, width, height)
+    return [_box(x, y, width, height, BLANK, 0.4), *_words(title, size, (x, y, width, height)), *arrow]
+
+
+def _words(title: str, size: str, box: tuple[float, float, float, float]) -> Iterator[TextMark]:
+    """What a blank is, in its middle: as large as its width allows, or upright where that is larger."""
+    x, y, width, height = box
+    middle_x, middle_y = x + width / 2, y + height / 2
+    flat, upright = width - 2 * AIR_MM, height - 2 * (AIR_MM + ARROW_MM)
+    lines = [(title, TITLE_PT), (size, SIZE_PT)]
+    turned = all(_fitting(text, pt, upright) > _fitting(text, pt, flat) for text, pt in lines if text)
+    for (text, pt), step in zip(lines, (-0.5, 0.4 * TITLE_PT), strict=True):
+        if not text:
+            continue
+        fitted, bold = _fitting(text, pt, upright if turned else flat), pt == TITLE_PT
+        if turned:
+            yield TextMark(middle_x + step, middle_y, text, fitted, "middle", bold=bold, turned=True)
+        else:
+            yield TextMark(middle_x, middle_y + step, text, fitted, "middle", bold=bold)
+
+
+def _fitting(text: str, size_pt: float, room_mm: float) -> float:
+    """The type size in which words are no longer than a room: at most `size_pt`, at least a fifth of it."""
+    return max(min(1.0, room_mm / type_mm(text, size_pt)), 0.2) * size_pt
 
 
 def _top_arrow(placed: Placed, x: float, y: float, width: float, height: float) -> list[Mark]:

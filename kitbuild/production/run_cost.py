@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -71,13 +73,13 @@ def run_costs(run: Run, house: House) -> tuple[KitCost, ...]:
     """The cost of each kit of a run: every part rounded up once.
 
     Canvas is shared by the area of the blanks: what they are of the sheets they come from, and their share of
-    the waste.
+    the waste. The shares of a canvas make up the whole amounts that its cut plan tells.
     """
     canvas, waste = _canvas_shares(run)
     return tuple(_kit_cost(run, house, code, canvas[code], waste[code]) for code in run.kits)
 
 
-def _kit_cost(run: Run, house: House, code: str, canvas: Fraction, waste: Fraction) -> KitCost:
+def _kit_cost(run: Run, house: House, code: str, canvas: int, waste: int) -> KitCost:
     boxed, boxes = run.boxed[code], run.boxes(code)
     sums = dict.fromkeys(KINDS, Fraction(0))
     for pick in boxed.picks:
@@ -88,25 +90,32 @@ def _kit_cost(run: Run, house: House, code: str, canvas: Fraction, waste: Fracti
         boxed=boxed,
         boxes=boxes,
         parts={kind: whole(amount) for kind, amount in sums.items()},
-        canvas_minor=whole(canvas),
-        waste_minor=whole(waste),
+        canvas_minor=canvas,
+        waste_minor=waste,
         packing_minor=boxes * boxed.cost.packing_minor,
         hours=hours,
         sale=boxed.cost.first,
     )
 
 
-def _canvas_shares(run: Run) -> tuple[dict[str, Fraction], dict[str, Fraction]]:
-    """What each kit's blanks are worth, and their share of the waste of their canvas."""
-    canvas = dict.fromkeys(run.kits, Fraction(0))
-    waste = dict.fromkeys(run.kits, Fraction(0))
+def _canvas_shares(run: Run) -> tuple[Counter[str], Counter[str]]:
+    """What each kit's blanks are worth, and their share of the waste of their canvas, in minor units."""
+    canvas: Counter[str] = Counter()
+    waste: Counter[str] = Counter()
     for cut in run.cuts:
         areas = dict.fromkeys(run.kits, 0)
         for sheet in cut.sheets:
             for placed in sheet.placed:
                 areas[placed.blank.kit] += placed.columns * placed.rows
-        total = sum(areas.values())
-        for code, area in areas.items():
-            canvas[code] += cut.used * Fraction(area, total)
-            waste[code] += cut.waste * Fraction(area, total)
+        canvas.update(shared(whole(cut.used), areas))
+        waste.update(shared(whole(cut.waste), areas))
     return canvas, waste
+
+
+def shared(minor: int, areas: Mapping[str, int]) -> dict[str, int]:
+    """An amount divided by area into whole minor units, none lost: the largest remainders get the rest."""
+    total = sum(areas.values())
+    parts = {code: minor * area // total for code, area in areas.items()}
+    left = minor - sum(parts.values())
+    by_rest = sorted(areas, key=lambda code: (-(minor * areas[code] % total), code))
+    return {code: part + (code in by_rest[:left]) for code, part in parts.items()}

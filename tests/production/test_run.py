@@ -12,10 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitbuild.production.buying import buys
+from kitbuild.production.cost import whole
 from kitbuild.production.cut_plan import cut
 from kitbuild.production.orders import Order
 from kitbuild.production.run import plan_run
-from kitbuild.production.run_cost import run_costs
+from kitbuild.production.run_cost import run_costs, shared
 from kitbuild.production.run_records import Run
 from kitbuild.production.stock import Lot, oldest_first
 from kitbuild.spec.records import Supplier, Thread
@@ -49,6 +50,14 @@ def stores(draw: st.DrawFn) -> list[Lot]:
     sheets = draw(st.integers(0, 8))
     offcut = [lot("plastic-7", "40 x 60 holes", draw(st.integers(1, 3)))] if draw(st.booleans()) else []
     return [*lots, *offcut, lot("sheet-7", "", sheets)]
+
+
+@given(st.integers(0, 10**6), st.dictionaries(st.sampled_from("ABCDEF"), st.integers(0, 10**6), min_size=1))
+def test_a_shared_amount_is_shared_whole(minor: int, areas: dict[str, int]) -> None:
+    areas["A"] = areas.get("A", 0) + 1
+    parts, total = shared(minor, areas), sum(areas.values())
+    assert sum(parts.values()) == minor
+    assert all(abs(part - Fraction(minor * areas[code], total)) < 1 for code, part in parts.items())
 
 
 @given(orders_of(), stores())
@@ -209,8 +218,8 @@ def test_the_cost_of_the_canvas_is_all_of_it(orders: list[Order], lots: list[Lot
             Fraction(0),
         )
         assert each.used + each.waste + kept == each.cutting.cost
-    total = sum((each.used + each.waste for each in run.cuts), Fraction(0))
-    assert 0 <= sum(each.canvas_minor + each.waste_minor for each in costs) - total < 2 * len(costs) + 1
+    assert sum(each.canvas_minor for each in costs) == sum(whole(each.used) for each in run.cuts)
+    assert sum(each.waste_minor for each in costs) == sum(whole(each.waste) for each in run.cuts)
     assert [each.boxes for each in costs] == [run.boxes(code) for code in run.kits]
 
 
