@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from kitbuild.documents.faces import BEYOND, Faces, Floats, Surface, joined, plain, rectangle
-from kitbuild.documents.made_shapes import Look, worked
+from kitbuild.documents.made_look import Look, worked
 from kitbuild.quantity.finishing import ALL_EDGES
 from kitbuild.spec.records import Edge, Kit, Piece
 

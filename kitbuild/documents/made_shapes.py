@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, pi, radians, sin
 from typing import Final
@@ -12,31 +11,23 @@ import numpy as np
 
 from kitbuild.documents.faces import (
     BEYOND,
-    CANVAS_RGB,
-    GROUND_RGB,
     Faces,
     Floats,
     Surface,
-    cut_across,
     flatly,
-    ground,
     joined,
-    lit_threads,
     overcast,
     plain,
     rectangle,
-    threads,
 )
-from kitbuild.pattern.panel import Panel
+from kitbuild.documents.made_look import Look, worked
+from kitbuild.documents.made_round import sleeve
 from kitbuild.quantity.finishing import ALL_EDGES
-from kitbuild.spec.records import Edge, FinishKind, Kit, RoundObject
+from kitbuild.spec.records import Edge, FinishKind
 
-#: Plain grey of an object, a frame's wood, a cushion's back: none of them has a colour of its own.
-OBJECT_RGB: Final = (206, 206, 202)
+#: A frame's wood, a cushion's back: neither has a colour of its own.
 FRAME_RGB: Final = (178, 158, 132)
 BACKING_RGB: Final = (150, 142, 130)
-#: How far a round object's front comes down, as a share of its radius: it is seen a little from above.
-RISE: Final = 0.2
 #: A lying piece is seen from so many degrees above the table, from so many times its longer side away.
 ABOVE: Final = radians(55)
 AWAY: Final = 5.0
@@ -45,159 +36,8 @@ FRAME_MM: Final = 16.0
 DRAWN_IN: Final = 0.07
 PIPING_MM: Final = 2.5
 LOOP_MM: Final = 1.4
-#: How far edges' thread lies beyond the worked canvas, in pitches: nowhere, and all round.
-NO_EDGE: Final[Mapping[Edge, float]] = {}
+#: How far edges' thread lies beyond the worked canvas, in pitches: all round.
 EDGED: Final[Mapping[Edge, float]] = dict.fromkeys(ALL_EDGES, BEYOND)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Look:
-    """A piece to be drawn: `palette` is (colours, 3), `edges` the colour over each edge."""
-
-    panel: Panel
-    palette: Floats
-    edges: Mapping[Edge, Floats]
-
-    @property
-    def edge_rgb(self) -> Floats:
-        """Of a piece that has the same all round."""
-        return self.edges["top"]
-
-    @property
-    def pitch(self) -> float:
-        """Of its canvas, in mm."""
-        return self.panel.piece.canvas.pitch_mm
-
-    @property
-    def area_mm(self) -> tuple[float, float]:
-        """Width and height of its worked canvas: half a pitch stays beyond the outermost holes."""
-        return self.panel.piece.columns * self.pitch, self.panel.piece.rows * self.pitch
-
-
-def look(kit: Kit, panel: Panel) -> Look:
-    """A piece with the colours of its kit: over each edge that of its finish, or that it is joined with."""
-    piece = panel.piece
-    palette = np.array([colour.thread.rgb for colour in kit.palette], dtype=np.float64)
-    keys: dict[Edge, str] = dict.fromkeys(piece.finish.edges or ALL_EDGES, piece.finish.colour)
-    for join in kit.joins:
-        keys |= {edge: join.colour for key, edge in (join.one, join.other) if key == piece.key}
-    bare = np.array(CANVAS_RGB, dtype=np.float64)
-    colours = {edge: keys.get(edge, "") for edge in ALL_EDGES}
-    edges = {edge: palette[kit.colour_index(key)] if key else bare for edge, key in colours.items()}
-    return Look(panel, palette, edges)
-
-
-def worked(
-    each: Look, surface: Surface, beyond: Mapping[Edge, float] = NO_EDGE, step_mm: float = 1000.0
-) -> Faces:
-    """A piece on a surface: its ground, the thread over some of its edges, and its stitches on top.
-
-    `beyond` says of these edges how far their thread lies beyond the worked canvas, in pitches.
-    """
-    bodies, colour = threads(each.panel)
-    alike: dict[tuple[float, ...], list[Edge]] = {}
-    for edge, far in beyond.items():
-        alike.setdefault((far, *each.edges[edge]), []).append(edge)
-    over = [
-        _edging(overcast(each.panel.piece, some, far), np.array(rgb), surface)
-        for (far, *rgb), some in alike.items()
-    ]
-    stitches = lit_threads(bodies, each.palette[colour], surface)
-    return joined([ground(each.panel, surface, step_mm), *over, stitches])
-
-
-def _edging(around: Floats, rgb: Floats, surface: Surface) -> Faces:
-    return lit_threads(around, np.broadcast_to(rgb, (len(around), 3)), surface)
-
-
-def sleeve(each: Look) -> Faces:
-    """Round its object, the middle column in front and the seam behind; seen a little from above."""
-    piece = each.panel.piece
-    radius = (piece.columns + piece.finish.overlap) * each.pitch / (2 * pi)
-    width, height = each.area_mm
-    beyond = (piece.finish.kept_rows + BEYOND) * each.pitch
-    wrap = _round(radius, width / 2)
-    half = radius * pi / 2
-
-    def front(quads: Floats) -> Floats:
-        kept = quads[np.abs(quads.mean(axis=1)[:, 0] - width / 2) < half]
-        return np.clip(kept, (width / 2 - half, -np.inf), (width / 2 + half, np.inf))
-
-    columns = np.arange(piece.columns + 1) * each.pitch
-    back = np.array([rectangle(a, 0, b, height) for a, b in pairwise(columns.tolist())])
-    bodies, colour = threads(each.panel)
-    bodies, colour = cut_across(bodies, colour, each.pitch)
-    seen = np.abs(bodies.mean(axis=1)[:, 0] - width / 2) < half
-    bands = np.concatenate(
-        [
-            _band(columns, -beyond, 0.5 * each.pitch),
-            _band(columns, height + beyond, height - 0.5 * each.pitch),
-        ]
-    )
-    inside, ground_rgb = front(back), np.array(GROUND_RGB)
-    seen_ground, light = wrap(inside)
-    edge = front(bands)
-    return joined(
-        [
-            *_opening(radius, -beyond),
-            *_object(piece.goes_round, height / 2),
-            plain(seen_ground, ground_rgb * light.mean(axis=1)[:, None]),
-            _edging(edge, each.edge_rgb, wrap),
-            lit_threads(front(bodies[seen]), each.palette[colour[seen]], wrap),
-        ]
-    )
-
-
-def _round(radius: float, middle: float) -> Surface:
-    """A cylinder of so many mm, `middle` in front; the light comes from the left."""
-
-    def surface(points: Floats) -> tuple[Floats, Floats]:
-        angle = (points[..., 0] - middle) / radius
-        seen = np.stack([radius * np.sin(angle), points[..., 1] + RISE * radius * np.cos(angle)], axis=-1)
-        return seen, 0.72 + 0.3 * np.cos(angle + 0.4)
-
-    return surface
-
-
-def _band(columns: Floats, outer: float, inner: float) -> Floats:
-    """One overcast stitch a column, from the cut edge to its hole."""
-    return np.array([rectangle(a, outer, b, inner) for a, b in pairwise(columns.tolist())])
-
-
-def _ellipse(radius: float, y: float, rgb: tuple[int, ...]) -> Faces:
-    """A round face seen from above, its middle at height `y`, as strips side by side."""
-    angle = np.linspace(-pi / 2, pi / 2, 49)
-    x, deep = radius * np.sin(angle), RISE * radius * np.cos(angle)
-    corners = zip(x, x[1:], deep, deep[1:], strict=False)
-    quads = [
-        [(a, y - p), (min(b + 0.2, radius), y - q), (min(b + 0.2, radius), y + q), (a, y + p)]
-        for a, b, p, q in corners
-    ]
-    return plain(np.array(quads), rgb)
-
-
-def _opening(radius: float, y: float) -> list[Faces]:
-    """The wrong side of a sleeve, seen through its opening."""
-    return [_ellipse(radius, y, (92, 87, 80))]
-
-
-def _object(around: RoundObject | None, middle: float) -> list[Faces]:
-    """A plain cylinder, its middle at height `middle`, with its lid and the lid's rim."""
-    if around is None:
-        return []
-    radius, high = around.diameter_mm / 2, around.height_mm
-    wrap = _round(radius, 0.0)
-    u = np.linspace(-pi / 2, pi / 2, 61) * radius
-    top, bottom = middle - high / 2, middle + high / 2
-    overlap = radius * pi / 120
-    walls = np.array([rectangle(a, top, min(b + overlap, u[-1]), bottom) for a, b in pairwise(u.tolist())])
-    seen, light = wrap(walls)
-    grey = np.array(OBJECT_RGB)
-    return [
-        plain(seen, grey * light.mean(axis=1)[:, None]),
-        _ellipse(radius, top, (168, 168, 164)),
-        _ellipse(radius - 1.6, top, (226, 226, 222)),
-    ]
 
 
 def cushion(each: Look) -> Faces:

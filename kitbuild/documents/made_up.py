@@ -8,7 +8,8 @@ from kitbuild.base.scene import Scene
 from kitbuild.documents.faces import Faces, joined, shelves
 from kitbuild.documents.job import Job
 from kitbuild.documents.made_box import box, walls_of
-from kitbuild.documents.made_shapes import SHAPES, Look, look
+from kitbuild.documents.made_look import Look, look
+from kitbuild.documents.made_shapes import SHAPES
 from kitbuild.pattern.panel import Panel
 from kitbuild.spec.records import Kit, Piece
 

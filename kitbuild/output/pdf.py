@@ -6,10 +6,13 @@ reportlab is loaded at the first rendering, not at import, so that commands whic
 from __future__ import annotations
 
 import re
+from threading import Lock
 from typing import Final
 
 from kitbuild.base.document import Document
 
+_ONE: Final = Lock()
+"""Settings and fonts of the writer are the whole process's: of several threads, one draws at a time."""
 _PAGE: Final = re.compile(rb"/Type /Page\b")
 
 
@@ -21,7 +24,7 @@ def render_pdf(document: Document) -> bytes:
     """
     from kitbuild.output.pdf_settings import neutral_settings
 
-    with neutral_settings():
+    with _ONE, neutral_settings():
         from kitbuild.output.pdf_pages import draw_document
 
         return draw_document(document)

@@ -67,11 +67,21 @@ _LARGE: Final[dict[str, tuple[str, float, float, float, float]]] = {
 }
 
 
+class Face(TTFont):
+    """reportlab's font, with a short way for what most pages are written in."""
+
+    def splitString(self, text: bytes | str, doc: object, encoding: str = "utf-8") -> list[tuple[int, bytes]]:
+        """The chunks of a text by font subset: printable ASCII is its own code in the first."""
+        if isinstance(text, str) and text and text.isascii() and text.isprintable() and doc in self.state:
+            return [(0, text.encode("ascii"))]
+        return super().splitString(text, doc, encoding)
+
+
 @cache
 def load_fonts() -> None:
     """Register both faces with reportlab, once a process."""
     for name, file in ((PLAIN, "DejaVuSans-subset.ttf"), (BOLD, "DejaVuSans-Bold-subset.ttf")):
-        pdfmetrics.registerFont(TTFont(name, str(_FOLDER / file), asciiReadable=1, shapable=False))
+        pdfmetrics.registerFont(Face(name, str(_FOLDER / file), asciiReadable=1, shapable=False))
     pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
 
 

@@ -51,7 +51,10 @@ def shares(widths: Sequence[float]) -> Widths:
 
 
 def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
-    """Widths as shares, but none below its `least` while the others can give: so that no word is broken."""
+    """Widths as shares, but none below its `least` while the others can give: so that no word is broken.
+
+    Where they cannot, each has its least but for the widest, in which the longest words are broken.
+    """
 
     def widen(width: float) -> list[float]:
         wanted = shares(widths)(width)
@@ -59,10 +62,20 @@ def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
         spare = [max(have - low, 0.0) for low, have in zip(least, wanted, strict=True)]
         give = min(lacking / sum(spare), 1.0) if lacking and sum(spare) else 0.0
         if lacking > sum(spare):
-            return wanted
+            return _capped(least, width)
         return [max(low, have) - give * over for low, have, over in zip(least, wanted, spare, strict=True)]
 
     return widen
+
+
+def _capped(wanted: Sequence[float], most: float) -> list[float]:
+    """The same numbers, none above a cap that makes their sum `most`, which is less than all of them."""
+    rest, left = most, len(wanted)
+    for number in sorted(wanted):
+        if number * left > rest:
+            break
+        rest, left = rest - number, left - 1
+    return [min(number, rest / max(left, 1)) for number in wanted]
 
 
 def longest_word(text: str, name: str, large: bool = False) -> float:

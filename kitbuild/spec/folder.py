@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
@@ -23,6 +23,9 @@ from kitbuild.spec.source import Source
 from kitbuild.spec.words import shown
 from kitbuild.spec.yaml_text import LARGEST_BYTES, read_text
 
+Reading = tuple[Checked | None, tuple[Problem, ...]]
+Reader = Callable[[str, bytes], Reading]
+
 _TESTED = re.compile(rb"^kit: +[\"']?([A-Z][A-Z0-9]{1,11})[\"']?\s*(?:#.*)?$", re.MULTILINE)
 KITS: Final = Path("kits")
 """Where a range lies, from where the tool is run."""
@@ -31,8 +34,31 @@ NOTHING: Final[Mapping[str, str]] = MappingProxyType({})
 _KIND = re.compile(rb"^kind: +[\"']?(kit|test|class)[\"']?\s*(?:#.*)?$", re.MULTILINE)
 
 
+def read(file: str, content: bytes) -> Reading:
+    """A spec file parsed and checked by itself: None where it has an error."""
+    parsed, problems = read_text(file, content)
+    if parsed is None:
+        return None, problems
+    checked, found = check(parsed)
+    return checked, (*problems, *found)
+
+
+class Remembered:
+    """Reads spec files; one that is as it was when it was last read is not parsed again."""
+
+    def __init__(self) -> None:
+        self._last: dict[str, tuple[bytes, Reading]] = {}
+
+    def __call__(self, file: str, content: bytes) -> Reading:
+        """As `read`."""
+        last = self._last.get(file)
+        if last is None or last[0] != content:
+            last = self._last[file] = (content, read(file, content))
+        return last[1]
+
+
 def read_range(
-    folder: Path, instead: Mapping[str, str] = NOTHING
+    folder: Path, instead: Mapping[str, str] = NOTHING, reader: Reader = read
 ) -> tuple[Range | None, tuple[Problem, ...]]:
     """Read every `*.yaml` and `*.yml` of `folder`, not of folders below it.
 
@@ -46,7 +72,7 @@ def read_range(
     complete = all_kits = not problems
     withheld: set[str] = set()
     for file, content in contents.items():
-        one, found = _read(file, content)
+        one, found = reader(file, content)
         problems += found
         if one:
             checked.append(one)
@@ -95,10 +121,10 @@ def _charts(folder: Path, name: str, checked: list[Checked]) -> dict[str, ChartF
     return found
 
 
-def codes(folder: Path) -> frozenset[str]:
+def codes(folder: Path, reader: Reader = read) -> frozenset[str]:
     """The kit codes that the files of `folder` name, whether or not they can be built."""
     contents, _ = _contents(folder, folder.resolve().name)
-    checked = (_read(file, content)[0] for file, content in contents.items())
+    checked = (reader(file, content)[0] for file, content in contents.items())
     return frozenset(code for one in checked if one and one.kind == "kit" for code in _codes(one))
 
 
@@ -139,14 +165,6 @@ def _bytes(path: Path, most: int = LARGEST_BYTES) -> bytes:
         raise OSError("not a plain file")
     with path.open("rb") as file:
         return file.read(most + 1)
-
-
-def _read(file: str, content: bytes) -> tuple[Checked | None, tuple[Problem, ...]]:
-    parsed, problems = read_text(file, content)
-    if parsed is None:
-        return None, problems
-    checked, found = check(parsed)
-    return checked, (*problems, *found)
 
 
 def _charts_of(kit: Checked, draft: Draft) -> set[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from functools import lru_cache
 from io import BytesIO
 from threading import Lock
@@ -9,19 +10,19 @@ from typing import Final
 
 from kitbuild.base.document import Document
 from kitbuild.build import Made
-from kitbuild.output.pdf import render_pdf
+from kitbuild.output.pdf import page_count, render_pdf
 from kitbuild.view.shown import Unknown
 
 WIDTH_PX: Final = 900
 """Width of a page's picture."""
 _ONE: Final = Lock()
-"""The reader of PDFs is not for several threads at once."""
+"""The reader of PDFs is not for several threads at once, not even when it closes what it opened."""
 
 
 def document_list(made: Made) -> list[dict[str, object]]:
     """Name, title and number of pages of each document in its plain form."""
     return [
-        {"name": document.name, "title": document.title, "pages": _count(document)}
+        {"name": document.name, "title": document.title, "pages": page_count(_pdf(document))}
         for document in made.documents
         if "." not in document.name
     ]
@@ -35,7 +36,7 @@ def pdf_bytes(made: Made, name: str) -> bytes:
 def page_png(made: Made, name: str, number: int) -> bytes:
     """One page of a document, numbered from 1, as PNG; Unknown where there is no such page."""
     document = _named(made, name)
-    if not 1 <= number <= _count(document):
+    if not 1 <= number <= page_count(_pdf(document)):
         raise Unknown(f"{name}, page {number}")
     return _png(document, number)
 
@@ -52,21 +53,22 @@ def _pdf(document: Document) -> bytes:
     return render_pdf(document)
 
 
-@lru_cache(maxsize=24)
-def _count(document: Document) -> int:
-    import pypdfium2
-
-    with _ONE:
-        return len(pypdfium2.PdfDocument(_pdf(document)))
-
-
 @lru_cache(maxsize=64)
 def _png(document: Document, number: int) -> bytes:
-    import pypdfium2
-
+    content = _pdf(document)
     with _ONE:
-        page = pypdfium2.PdfDocument(_pdf(document))[number - 1]
-        picture = page.render(scale=WIDTH_PX / page.get_width()).to_pil()
+        return _drawn(content, number)
+
+
+def _drawn(content: bytes, number: int) -> bytes:
+    """A page as PNG; all that was opened for it is closed."""
+    from pypdfium2 import PdfDocument
+
     out = BytesIO()
-    picture.save(out, "PNG")
+    with (
+        closing(PdfDocument(content)) as pdf,
+        closing(pdf[number - 1]) as page,
+        closing(page.render(scale=WIDTH_PX / page.get_width())) as bitmap,
+    ):
+        bitmap.to_pil().save(out, "PNG")
     return out.getvalue()

@@ -11,8 +11,9 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Final
 
+from anyio import CapacityLimiter
+from anyio.to_thread import run_sync
 from starlette.applications import Starlette
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
@@ -24,6 +25,8 @@ from kitbuild.view.shown import Range, Unknown
 LOOPBACK: Final = "127.0.0.1"
 SETTLE_MS: Final = 10
 """How long no file may change before the range is read anew: editors write a file in several steps."""
+HANDS: Final = 2
+"""How many requests are worked on at once: more threads keep more memory, and none is faster."""
 
 _STATIC: Final = {
     "/": ("page.html", "text/html; charset=utf-8"),
@@ -102,11 +105,11 @@ class Feed:
 
 def application(shown: Range, hosts: frozenset[str], *, watch: bool = True) -> ASGIApp:
     """The page over a range; `hosts` are the names with ports under which it may be asked for."""
-    feed = Feed()
+    feed, hands = Feed(), CapacityLimiter(HANDS)
 
     @contextlib.asynccontextmanager
     async def life(_app: Starlette) -> AsyncIterator[None]:
-        task = asyncio.create_task(_follow_files(shown, feed)) if watch else None
+        task = asyncio.create_task(_follow_files(shown, feed, hands)) if watch else None
         yield
         if task:
             task.cancel()
@@ -115,27 +118,27 @@ def application(shown: Range, hosts: frozenset[str], *, watch: bool = True) -> A
 
     routes = [Route(path, _static(*what)) for path, what in _STATIC.items()]
     routes += [Route("/font.ttf", _font), Route("/changes", partial(_changes, feed))]
-    routes += [Route(path, _answer(shown, make)) for path, make in _ASKED.items()]
+    routes += [Route(path, _answer(shown, make, hands)) for path, make in _ASKED.items()]
     return Guard(Starlette(routes=routes, lifespan=life), hosts)
 
 
-async def _follow_files(shown: Range, feed: Feed) -> None:
+async def _follow_files(shown: Range, feed: Feed, hands: CapacityLimiter) -> None:
     from watchfiles import awatch
 
     async for _ in awatch(shown.folder, debounce=10 * SETTLE_MS, step=SETTLE_MS, recursive=False):
-        await run_in_threadpool(shown.refresh)
+        await run_sync(shown.refresh, limiter=hands)
         await feed.tell()
 
 
 _Answer = Callable[[Range, dict[str, str]], Response]
 
 
-def _answer(shown: Range, make: _Answer) -> Callable[[Request], Awaitable[Response]]:
+def _answer(shown: Range, make: _Answer, hands: CapacityLimiter) -> Callable[[Request], Awaitable[Response]]:
     """A route that answers in a thread; what there is not is 404."""
 
     async def route(request: Request) -> Response:
         try:
-            return await run_in_threadpool(make, shown, dict(request.path_params))
+            return await run_sync(make, shown, dict(request.path_params), limiter=hands)
         except Unknown as unknown:
             return JSONResponse({"unknown": str(unknown.args[0])}, 404)
 

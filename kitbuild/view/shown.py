@@ -15,7 +15,7 @@ from kitbuild.documents.job import Job
 from kitbuild.documents.made_up import made_up
 from kitbuild.output.scene_svg import render_svg
 from kitbuild.report import record
-from kitbuild.spec.folder import codes, read_range
+from kitbuild.spec.folder import Remembered, codes, read_range
 from kitbuild.spec.records import Hand, Kit
 from kitbuild.view.snapshot import Json, snapshot, walk
 
@@ -72,13 +72,14 @@ class Range:
         self._codes: frozenset[str] = frozenset()
         self._found: tuple[Problem, ...] = ()
         self._seen: dict[str, Seen] = {}
+        self._reader = Remembered()
         self.refresh()
 
     def refresh(self) -> None:
         """Read the folder anew; kits are built only when they are asked for."""
         with self._lock:
-            kits, self._found = read_range(self.folder)
-            self._codes = codes(self.folder)
+            kits, self._found = read_range(self.folder, reader=self._reader)
+            self._codes = codes(self.folder, self._reader)
             if kits:
                 self._kits = {kit.code: kit for kit in kits.kits}
             if kits and not errors(self._found):

@@ -19,7 +19,8 @@ from kitbuild.build import judged, speaking
 from kitbuild.documents.faces import GAP_MM, Faces
 from kitbuild.documents.job import Job
 from kitbuild.documents.made_box import box, walls_of
-from kitbuild.documents.made_shapes import SHAPES, look
+from kitbuild.documents.made_look import look
+from kitbuild.documents.made_shapes import SHAPES
 from kitbuild.documents.made_up import made_up, put_up
 from kitbuild.output.scene_png import LONGER_SIDE, render_png
 from kitbuild.output.scene_svg import render_svg

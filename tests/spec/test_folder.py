@@ -11,8 +11,9 @@ from types import MappingProxyType
 
 import pytest
 
+import kitbuild.spec.folder as folder_module
 from kitbuild.base.problem import errors
-from kitbuild.spec.folder import read_range
+from kitbuild.spec.folder import Remembered, codes, read_range
 from kitbuild.spec.records import Group, Kit, Range
 from tests.build.places import CODES
 from tests.spec.ranges import KITS, ROOT, case_kit, copy_kits, kit_text, read_with
@@ -36,6 +37,44 @@ def test_the_demo_range_is_whole(demo: Range) -> None:
     assert isinstance(demo.materials.threads, MappingProxyType)
     assert demo.house.papers == ("A4", "Letter")
     assert demo.house.thread.needleful_mm == 760
+
+
+def test_files_read_before_are_told_as_if_read_anew(tmp_path: Path) -> None:
+    """After each edit: a fault, its cure, a fault in the materials, a file that goes and one that comes."""
+    folder, reader = copy_kits(tmp_path), Remembered()
+    whin = (folder / "whin.yaml").read_text()
+    materials = (folder / "materials.yaml").read_text()
+    edits = [
+        ("whin.yaml", whin.replace("over: 4", "over: four")),
+        ("whin.yaml", whin),
+        ("materials.yaml", materials.replace("wool-0210", "wool-0211")),
+        ("materials.yaml", materials),
+        ("heath.yaml", None),
+        ("gorse.yaml", whin.replace("code: WHIN", "code: GORSE")),
+    ]
+    for name, text in edits:
+        if text is None:
+            (folder / name).unlink()
+        else:
+            (folder / name).write_text(text)
+        kits, problems = read_range(folder, reader=reader)
+        anew, found = read_range(folder)
+        assert problems == found
+        assert (kits and [kit.code for kit in kits.kits]) == (anew and [kit.code for kit in anew.kits])
+        assert (kits and kits.digests) == (anew and anew.digests)
+        assert codes(folder, reader) == codes(folder)
+
+
+def test_a_file_that_did_not_change_is_parsed_once(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    folder, reader, parsed = copy_kits(tmp_path), Remembered(), []
+    usual = folder_module.read
+    monkeypatch.setattr(folder_module, "read", lambda file, text: parsed.append(file) or usual(file, text))
+    read_range(folder, reader=reader)
+    assert len(parsed) == len(set(parsed)) == len(list(folder.glob("*.yaml")))
+    parsed.clear()
+    (folder / "whin.yaml").write_text((folder / "whin.yaml").read_text().replace("over: 4", "over: 3"))
+    read_range(folder, reader=reader)
+    assert [file.rsplit("/", 1)[-1] for file in parsed] == ["whin.yaml"]
 
 
 def test_colourways_are_kits_of_their_own(demo: Range) -> None:

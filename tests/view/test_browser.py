@@ -252,6 +252,9 @@ def test_the_pages_of_each_document_are_shown(page: Any) -> None:
     until(page, "document.querySelectorAll('#page-list img').length > 10")
     page.eval_on_selector("#page-list img", "image => image.decode()")
     assert all(page.eval_on_selector_all("#page-list img", "all => all.map(image => image.alt)"))
+    large = page.eval_on_selector("#page-list li a", "link => link.href")
+    wide = "src => fetch(src).then(got => got.blob()).then(createImageBitmap).then(one => one.width)"
+    assert page.evaluate(wide, large) == 900
 
 
 @pytest.mark.parametrize(

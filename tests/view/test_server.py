@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import asyncio
+import gc
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import httpx
+import pypdfium2
 import pytest
 
 from kitbuild.cli import main
+from kitbuild.output.pdf import render_pdf
+from kitbuild.view import pages
 from kitbuild.view.server import application
 from kitbuild.view.shown import Range
 from tests.build.places import change, workshop
@@ -152,6 +157,24 @@ def test_the_last_good_state_stays_beside_a_fault(shop: Path) -> None:
     assert after == before
 
 
+def test_a_kit_that_left_the_range_is_forgotten(shop: Path) -> None:
+    """But not while another file is broken, since its code may be written there."""
+    shown = Range(shop / "kits")
+    asked(shown, "/kits/WHIN", "/kits/HEATH")
+    heath = (shop / "kits" / "heath.yaml").read_text()
+    (shop / "kits" / "heath.yaml").write_text("kind: [")
+    shown.refresh()
+    assert asked(shown, "/kits/HEATH")[0].json()["kit"]
+    (shop / "kits" / "heath.yaml").unlink()
+    shown.refresh()
+    range_, gone = asked(shown, "/range", "/kits/HEATH")
+    assert gone.status_code == 404
+    assert "HEATH" not in {kit["code"] for kit in range_.json()["kits"]}
+    (shop / "kits" / "heath.yaml").write_text(heath)
+    shown.refresh()
+    assert asked(shown, "/kits/HEATH")[0].json()["current"]
+
+
 def test_pages_are_those_of_the_documents(shop: Path) -> None:
     listed, pdf, png = asked(
         Range(shop / "kits"),
@@ -163,6 +186,38 @@ def test_pages_are_those_of_the_documents(shop: Path) -> None:
     assert {"chart-booklet", "instructions", "pick-list", "cut-list", "proof", "test-sheet"} == names
     assert pdf.content.startswith(b"%PDF")
     assert png.content.startswith(b"\x89PNG")
+
+
+def test_the_reader_of_pages_is_used_by_one_thread_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each call into it, those that close what it opened too, is made while the others wait."""
+    calls: list[str] = []
+    free: list[str] = []
+
+    def watched(name: str, usual: Any) -> Any:
+        def call(*given: Any) -> Any:
+            calls.append(name)
+            if not pages._ONE.locked():
+                free.append(name)
+            return usual(*given)
+
+        return call
+
+    for name in dir(pypdfium2.raw):
+        usual = getattr(pypdfium2.raw, name)
+        if name.startswith("FPDF") and callable(usual) and not isinstance(usual, type):
+            monkeypatch.setattr(pypdfium2.raw, name, watched(name, usual))
+    pages._png.cache_clear()
+    assert pages.page_png(made("WHIN"), "instructions", 1).startswith(b"\x89PNG")
+    gc.collect()
+    assert {"FPDF_CloseDocument", "FPDF_ClosePage", "FPDFBitmap_Destroy"} <= set(calls)
+    assert not free
+
+
+def test_threads_draw_the_same_bytes() -> None:
+    document = made("WHIN").documents[0]
+    alone = render_pdf(document)
+    with ThreadPoolExecutor(4) as pool:
+        assert set(pool.map(render_pdf, [document] * 8)) == {alone}
 
 
 def test_wrong_use_is_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any) -> None:

@@ -383,8 +383,10 @@ async function pages() {
       const row = element("ul", undefined, { class: "pages" });
       for (let n = 1; n <= each.pages; n += 1) {
         const item = element("li");
-        const image = element("img", undefined, { src: `${path}/${n}.png?${shown.version}`, loading: "lazy", width: 208, height: 294, alt: `Page ${n} of ${each.title}` });
-        item.append(image);
+        const src = `${path}/${n}.png?${shown.version}`;
+        const large = element("a", undefined, { href: src });
+        large.append(element("img", undefined, { src, loading: "lazy", width: 208, height: 294, alt: `Page ${n} of ${each.title}` }));
+        item.append(large);
         row.append(item);
       }
       part.append(heading, row);
