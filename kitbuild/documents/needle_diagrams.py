@@ -157,10 +157,10 @@ def two_groups(job: Job, each: PieceAmounts, groups: tuple[Group, ...]) -> Figur
     }
     if len(each.panel.piece.pattern.overs) > 1:
         overs = {"one_over": one.bottom - one.top, "other_over": other.bottom - other.top}
-        told = (job.say(f"diagram.mixed.{part}", **values, **overs) for part in ("alt", "caption"))
-        return _grouped(job, each, groups[:2], *told)
+        caption = job.say("diagram.mixed.caption", **values, **overs)
+        return _grouped(job, each, groups[:2], job.say("diagram.mixed.alt"), caption)
     caption = job.say("diagram.groups.caption", **values)
-    return _grouped(job, each, groups[:2], job.say("diagram.groups.alt", **values), caption)
+    return _grouped(job, each, groups[:2], job.say("diagram.groups.alt"), caption)
 
 
 def turn(job: Job, each: PieceAmounts, turning: Turning) -> Figure:
@@ -173,7 +173,7 @@ def turn(job: Job, each: PieceAmounts, turning: Turning) -> Figure:
     }
     caption = job.say("diagram.turn.caption", **values)
     around = tuple(filter(None, (turning.before, turning.group, turning.after)))
-    return _grouped(job, each, around, job.say("diagram.turn.alt", **values), caption)
+    return _grouped(job, each, around, job.say("diagram.turn.alt"), caption)
 
 
 def _grouped(job: Job, each: PieceAmounts, groups: tuple[Group, ...], alt: str, caption: str) -> Figure:
@@ -254,4 +254,4 @@ def sharing(job: Job, shared: Shared) -> Figure:
     names = [job.own(job.kit.palette[colour].name) for colour in shared.colours]
     values = {"x": shared.x, "y": shared.y, "first": names[0], "second": names[1]}
     caption = job.say("diagram.sharing.caption", **values)
-    return Figure(job.say("diagram.sharing.alt", **values), wide * hole, high * hole, tuple(marks), caption)
+    return Figure(job.say("diagram.sharing.alt"), wide * hole, high * hole, tuple(marks), caption)

@@ -42,8 +42,9 @@ def page_map(job: Job, panel: Panel, plan: Tiling) -> Figure:
         marks.append(
             TextMark((left + right) / 2, (top + bottom) / 2 + 2, str(tile.number), size, "middle", bold=True)
         )
+    rows = [[tile.number for tile in plan.tiles if tile.down == down] for down in range(plan.down)]
     return Figure(
-        job.say("whole.map.alt", piece=job.own(panel.piece.title), pages=len(plan.tiles)),
+        job.say("whole.map.alt", piece=job.own(panel.piece.title), rows=rows),
         panel.cover.columns * scale,
         panel.cover.rows * scale,
         tuple(marks),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import cache
@@ -127,3 +128,13 @@ def placed(data: bytes) -> Iterator[tuple[str, int, float, float, float, float]]
                 yield from walk(kid)
 
     yield from walk(pdf.Root.StructTreeRoot)
+
+
+@pytest.mark.parametrize("name", ["chart-booklet", "instructions", "instructions.fr", "instructions.de"])
+@pytest.mark.parametrize("code", CODES)
+def test_who_hears_a_figure_is_not_told_the_same_by_its_caption(code: str, name: str) -> None:
+    """An alternative says something, in no more than 450 letters; its caption repeats half at most."""
+    for figure in figures(document(code, name)):
+        told, below = (set(re.findall(r"\w{3,}", text.lower())) for text in (figure.alt, figure.caption))
+        assert 20 < len(figure.alt) <= 450
+        assert len(told & below) <= 0.5 * len(told), figure.alt

@@ -100,7 +100,6 @@ CASES: dict[str, tuple[Change, set[str]]] = {
             "begin.tail",
             "needle.cut",
             "exercise.where",
-            "diagram.sharing.alt",
             "diagram.sharing.caption",
             "finish.flat.1",
             "question.edge.answer",
