@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from kitbuild.base.blocks import Block, Figure, Grid, Heading, Mark, Paragraph, PolygonMark, TextMark
 from kitbuild.base.colour import BLACK
 from kitbuild.documents.chart_pages import whole_tiling
+from kitbuild.documents.chart_type import MM
 from kitbuild.documents.job import Job
 from kitbuild.documents.tiles import Tiling
 from kitbuild.pattern.panel import Panel
 from kitbuild.quantity.amounts import PieceAmounts
+
+WIDE_MM: Final = 70.0
+HIGH_MM: Final = 44.0
+"""A map is no higher, so that the line and its words find room below it."""
+LINES: Final = 2.0
+"""But a page on it is never lower than so many lines of its number."""
 
 
 def map_blocks(job: Job, each: PieceAmounts) -> Iterator[Block]:
@@ -26,7 +34,9 @@ def map_blocks(job: Job, each: PieceAmounts) -> Iterator[Block]:
 
 def page_map(job: Job, panel: Panel, plan: Tiling) -> Figure:
     """A small map: which part of the piece stands on which chart page."""
-    scale, size = min(70 / panel.cover.columns, 70 / panel.cover.rows), max(14, job.chart_sizes.number_pt)
+    size = max(14, job.chart_sizes.number_pt)
+    high = max(HIGH_MM, size * MM * LINES * plan.down)
+    scale = min(WIDE_MM / panel.cover.columns, high / panel.cover.rows)
     marks: list[Mark] = []
     for tile in plan.tiles:
         left, top = (
