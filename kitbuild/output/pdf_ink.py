@@ -77,6 +77,17 @@ class Entries(PDFObject):
         return b"<<\n" + _row(rows, 6) + b"\n>>"
 
 
+class Row(PDFObject):
+    """An array in PDF syntax, written straight out."""
+
+    def __init__(self, values: list[Value]) -> None:
+        self.values = values
+
+    def format(self, document: object) -> bytes:
+        """The bytes that reportlab's own array has."""
+        return _syntax(self.values, document)
+
+
 def _syntax(value: Value, document: object) -> bytes:
     match value:
         case int():

@@ -109,9 +109,9 @@ class Tree:
         pdf_ink.prepare_pages(canvas)
 
     def _parents(self, canvas: Canvas, pages: int, places: Places) -> PDFDictionary:
-        numbers: list[object] = []
+        numbers: list[pdf_ink.Value] = []
         for page in range(1, pages + 1):
-            row = PDFArray([places[element] for element in self.rows.get(page, [])])
+            row = pdf_ink.Row([places[element] for element in self.rows.get(page, [])])
             numbers += [page - 1, pdf_ink.reference(canvas, row)]
         return PDFDictionary({"Nums": PDFArray(numbers)})
 

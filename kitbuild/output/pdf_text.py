@@ -65,7 +65,7 @@ def roomy(widths: Sequence[float], least: Sequence[float]) -> Widths:
             return _capped(least, width)
         return [max(low, have) - give * over for low, have, over in zip(least, wanted, spare, strict=True)]
 
-    return widen
+    return cache(widen)
 
 
 def _capped(wanted: Sequence[float], most: float) -> list[float]:
