@@ -56,7 +56,8 @@ def paged(content: Content, page: Page) -> list[Content]:
             return closer
     _breathing(content, 1.0)
     evener = (list(_filled(content, replace(page, aim=aim))) for aim in AIMS)
-    return next((pages for pages in evener if len(pages) == len(plain)), plain)
+    found = next((pages for pages in evener if len(pages) == len(plain)), None)
+    return found or list(_filled(_breathing(content, 1.0), page))
 
 
 def _breathing(content: Content, air: float) -> Content:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from kitbuild.base.blocks import Block, Figure, Heading, Paragraph, Steps, Table
 from kitbuild.base.document import SHEETS
 from kitbuild.output.pdf_breaks import EMPTY, FOOT
@@ -22,6 +25,24 @@ def shares(*blocks: Block) -> list[float]:
         pages: list[Content] = lay_out(sections(Studio(), blocks), SHEET)
         width, height = mm(SHEET.frame_width_mm), mm(SHEET.frame_height_mm)
         return [stack_height(page, width) / height for page in pages]
+
+
+BLOCKS = st.one_of(
+    st.builds(Paragraph, st.integers(1, 90).map(lambda words: "words " * words)),
+    st.builds(Heading, st.just(2), st.just("A heading")),
+    st.builds(lambda items: Steps(("Something to do, and how. " * 4,) * items), st.integers(1, 12)),
+    st.floats(4, 240).map(lambda high: figure(high)),
+    st.integers(1, 24).map(
+        lambda rows: Table(("Word", "What it means"), (("hole", "A hole. " * 12),) * rows, (0.2, 0.8), "ll")
+    ),
+)
+
+
+@settings(deadline=None, max_examples=150)
+@given(st.lists(BLOCKS, min_size=2, max_size=16))
+def test_no_page_holds_more_than_its_frame(blocks: list[Block]) -> None:
+    """Whatever was tried on the way: what is drawn is what was measured."""
+    assert max(shares(*blocks), default=0) <= 1.0001
 
 
 def figure(high_mm: float) -> Figure:
