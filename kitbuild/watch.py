@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from types import FrameType
 
 KITS = Path("kits")
 LOOKS_EVERY_MS = 200
@@ -27,19 +31,40 @@ def changes(build: Callable[[], int], tell: Callable[[str], None]) -> int:
     if not KITS.is_dir():
         raise Lacking("there is no kits/ to watch: run in the folder that holds it")
     code = None
-    for changed in watch(
-        KITS,
-        watch_filter=_is_read,
-        rust_timeout=LOOKS_EVERY_MS,
-        yield_on_timeout=True,
-        raise_interrupt=False,
-        recursive=False,
-    ):
-        if changed or code is None:
-            first, code = code is None, build()
-            if first:
-                tell("watching kits/; Ctrl-C ends it")
+    with _remembered_interrupt() as interrupted:
+        for changed in watch(
+            KITS,
+            watch_filter=_is_read,
+            rust_timeout=LOOKS_EVERY_MS,
+            yield_on_timeout=True,
+            stop_event=interrupted,
+            raise_interrupt=False,
+            recursive=False,
+        ):
+            if changed or code is None:
+                first, code = code is None, build()
+                if first:
+                    tell("watching kits/; Ctrl-C ends it")
     return code or 0
+
+
+@contextmanager
+def _remembered_interrupt() -> Iterator[threading.Event]:
+    """Set by Ctrl-C, which ends a build as ever; where Python drops that, the next look ends the watch.
+
+    It drops what is raised while it clears up behind objects that have gone.
+    """
+    interrupted = threading.Event()
+
+    def interrupt(number: int, frame: FrameType | None) -> None:
+        interrupted.set()
+        signal.default_int_handler(number, frame)
+
+    before = signal.signal(signal.SIGINT, interrupt)
+    try:
+        yield interrupted
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _is_read(_change: object, path: str) -> bool:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import subprocess
 import sys
+import time
+import weakref
 from collections.abc import Iterator
 from pathlib import Path
 from threading import Timer
 
 import pytest
 
+from kitbuild.watch import changes
 from tests.build.places import digests, run
 from tests.build.tiny import edit, environment, quick, tiny_shop
 
@@ -69,7 +73,7 @@ def test_an_edit_is_built_and_nothing_else(shop: Path, watching: subprocess.Pope
     assert line(watching).startswith("AAA: edition 3, build/AAA: made ")
     watching.send_signal(signal.SIGINT)
     out, _ = watching.communicate()
-    assert watching.returncode in (0, 130), "at rest, or still at the end of a build"
+    assert watching.returncode in (0, 130, -signal.SIGINT), "at rest, or still at the end of a build"
     assert out.replace(FRESH, "") == ""
     assert quick(shop, "build").code == quick(shop, "build", "--out", "clean").code == 0
     assert digests(shop / "build") == digests(shop / "clean")
@@ -89,3 +93,28 @@ def test_what_watching_needs_is_told(shop: Path, tmp_path: Path) -> None:
     ran = run(tmp_path, "build", "--watch")
     assert (ran.code, ran.out) == (2, "")
     assert "there is no kits/ to watch" in ran.err
+
+
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
+def test_an_interruption_that_python_drops_ends_the_watch(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is raised in a weak reference's callback is told and dropped."""
+    monkeypatch.chdir(shop)
+
+    class Object:
+        pass
+
+    def build() -> int:
+        gone = Object()
+        _kept = weakref.ref(gone, lambda _: signal.raise_signal(signal.SIGINT))
+        del gone
+        return 7
+
+    begun = time.monotonic()
+    again = Timer(10, os.kill, (os.getpid(), signal.SIGINT))
+    again.start()
+    assert changes(build, print) == 7
+    again.cancel()
+    assert time.monotonic() - begun < 9, "ended only by the second interruption"
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
