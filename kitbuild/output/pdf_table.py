@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Final
 
-from reportlab.platypus import Paragraph as Lines
 from reportlab.platypus.flowables import Flowable
 
 from kitbuild.base.blocks import Cell, Patch, Table, TickBox
@@ -13,7 +12,7 @@ from kitbuild.output.pdf_flow import Content, Kept, Tagged, tagged
 from kitbuild.output.pdf_shapes import Swatch, TickSquare
 from kitbuild.output.pdf_style import SHADE_RGB, TABLE_RULE_RGB, style, tick_pt
 from kitbuild.output.pdf_tags import Element, Tree
-from kitbuild.output.pdf_text import hanging, lines, longest_word, roomy
+from kitbuild.output.pdf_text import Lines, hanging, lines, longest_word, roomy
 
 _PLACES: Final = {"l": "LEFT", "r": "RIGHT", "c": "CENTER"}
 _LOOKS: Final = {

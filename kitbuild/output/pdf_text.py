@@ -8,19 +8,69 @@ from functools import cache, lru_cache
 from typing import Final
 from xml.sax.saxutils import escape
 
+from reportlab.lib.enums import TA_CENTER, TA_LEFT, TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
-from reportlab.platypus import Paragraph as Lines
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Paragraph
 from reportlab.platypus.paraparser import ParaFrag
 
 from kitbuild.base.colour import BLACK, Rgb
 from kitbuild.output.pdf_cells import Widths
-from kitbuild.output.pdf_style import style
+from kitbuild.output.pdf_style import colour, style
 
+_BLACK: Final = colour(BLACK)
 _NUMBER_SPACE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|m|in)\b|%|\d+/\d)|(?<=\d) (?=×)|(?<=×) (?=\d)")
 
 #: What the parser of markup does not hand on as it is: its own signs, and white space but single blanks.
 _MARKED: Final = re.compile(r"[&<>]|[^\S \u00a0]|  |^\s|\s$|^$")
+
+
+class Lines(Paragraph):
+    """A paragraph whose text, where it is in one style and fits into a line, is set without being broken."""
+
+    plain = ""
+    alone = False
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Width given, height of the lines."""
+        look = self.style
+        self.alone = bool(self.plain) and _word_width(self.plain, look.fontName, look.fontSize) <= width
+        if not self.alone:
+            return super().wrap(width, height)
+        self.width, self.height = width, look.leading
+        return width, look.leading
+
+    def split(self, width: float, height: float) -> list[Paragraph]:
+        """As lines are; one alone goes where it fits."""
+        self.wrap(width, height)
+        if not self.alone:
+            return super().split(width, height)
+        return [self] if self.height <= height else []
+
+    def drawOn(self, canvas: Canvas, x: float, y: float, _sW: float = 0) -> None:
+        """Its lines, the base line of the first a type size below its top; one alone leaves black behind."""
+        look = self.style
+        if not self.alone or look.textColor != _BLACK:
+            super().drawOn(canvas, x, y, _sW)
+            return
+        slack = self.width - _word_width(self.plain, look.fontName, look.fontSize)
+        left = self._hAlignAdjust(x, _sW) + _SLACK[look.alignment] * slack
+        written = canvas.beginText(left, y + self.height - look.fontSize)
+        written.setFont(look.fontName, look.fontSize, look.leading)
+        written.setFillColor(_BLACK)
+        written.textOut(self.plain)
+        canvas.drawText(written)
+
+    def draw(self) -> None:
+        """As a paragraph, also where it was not broken yet."""
+        if self.alone:
+            super().wrap(self.width, self.height)
+        super().draw()
+
+
+#: The share of a line's slack that stands before it.
+_SLACK: Final = {TA_LEFT: 0.0, TA_CENTER: 0.5, TA_RIGHT: 1.0}
 
 
 def lines(
@@ -30,7 +80,9 @@ def lines(
     words, look = bound(text), style(name, align, rgb, least_pt, large)
     if _MARKED.search(words):
         return Lines(escape(words).replace("\n", "<br/>"), look)
-    return Lines(words, look, frags=[_fragment(look).clone(text=words)])
+    made = Lines(words, look, frags=[_fragment(look).clone(text=words)])
+    made.plain = words
+    return made
 
 
 @cache
