@@ -27,6 +27,9 @@ def count_in(file: Path | None, whole: bool, tell: Callable[[str], None]) -> Out
         lots, problems = read_stock(path.as_posix(), content, known)
         if problems:
             raise InputProblems(problems)
+        if not lots:
+            place, cure = Place(path.as_posix(), 1, 1), "write a row for each lot that there is"
+            raise InputProblems([Problem(place, "KB614", "the list holds no lot: nothing was counted", cure)])
         with closing(Ledger(LEDGER)) as ledger:
             if problems := never_made(lots, ledger.bundles(), path):
                 raise InputProblems(problems)

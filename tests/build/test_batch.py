@@ -201,6 +201,19 @@ def test_a_wrong_count_changes_nothing(place: Path) -> None:
     assert run(place, "stock", "export").codes == ["KB614"]
 
 
+def test_a_list_without_a_lot_counts_nothing(place: Path) -> None:
+    """Neither where no ledger was begun, nor to empty one: a list that was cut off looks the same."""
+    (place / "none.csv").write_text(HEAD)
+    ran = run(place, "stock", "count", "none.csv")
+    assert (ran.code, ran.codes) == (1, ["KB614"])
+    assert not (place / "kits" / "stock.sqlite").exists()
+    good(run(place, "stock", "count"))
+    before = run(place, "stock", "export", "-").out
+    ran = run(place, "stock", "count", "none.csv", "--whole")
+    assert (ran.code, ran.codes) == (1, ["KB614"])
+    assert run(place, "stock", "export", "-").out == before
+
+
 def came_back(place: Path, item: str, picked: str) -> Path:
     """The run's pick list with a number for one item."""
     listed = rows(place, "pick-list")
