@@ -198,7 +198,7 @@ def _compressed(job: Job, each: PieceAmounts, stitches: Stitches, plan: Plan, ki
         groups = line_groups(stitches, plan.columns, frozenset(span.first for span in plan.spans[1:]))
     for tile in plan.tiling.tiles:
         window = plan.window(tile)
-        if kind == "line" and not len(visible(window, stitches)[0]):
+        if kind == "line" and not shows_news(window, stitches):
             continue
         first, last = int(window.columns[0]), int(window.columns[-1])
         if kind == "repeat":
@@ -219,6 +219,13 @@ def _compressed(job: Job, each: PieceAmounts, stitches: Stitches, plan: Plan, ki
             key=key(job, stitches),
             scale=_scale_words(job),
         )
+
+
+def shows_news(window: Window, stitches: Stitches) -> bool:
+    """Whether any stitch stands in a window with its middle where no page before showed it."""
+    _, x, y = visible(window, stitches)
+    fresh = (x > window.repeated_columns + 0.5) & (y > window.top + window.repeated_rows - 0.5)
+    return bool(fresh.any())
 
 
 def _part_heading(job: Job, panel: Panel, plan: Tiling, tile: Tile) -> Iterator[Heading]:

@@ -16,6 +16,7 @@ from kitbuild.build import amounts_of
 from kitbuild.documents.brackets import Span, bracket_lines
 from kitbuild.documents.chart import chart
 from kitbuild.documents.chart_key import type_mm
+from kitbuild.documents.chart_pages import shows_news
 from kitbuild.documents.chart_type import LARGE, MM, USUAL, ChartType, for_wall
 from kitbuild.documents.first_frame import BESIDE, BEYOND, LAYERS, MOST_MM, frame
 from kitbuild.documents.hatching import CLEAR_HOLES, PEN_MM
@@ -456,3 +457,15 @@ def test_arrow_heads_at_the_centre_grow_with_the_numbers_and_do_not_meet_them(si
     tops = [y for head in heads for x, y in head.points_mm if y < window.top_mm]
     assert {mark.text for mark in numbers} == {"20"}
     assert min(mark.y_mm for mark in numbers) < min(tops)
+
+
+def test_a_page_of_the_line_shows_what_none_before_it_showed() -> None:
+    """Columns 8 to 20 and hole rows 5 to 12, of which three columns and two rows stood on pages before."""
+    window = Window(np.arange(8, 21), 5, 12, 3.0, repeated_columns=3, repeated_rows=2)
+
+    def news(x: int, y: int) -> bool:
+        one = np.array([x])
+        return shows_news(window, Stitches(one, np.array([y]), one, np.array([y + 4]), one * 0, one, one))
+
+    assert [x for x in range(1, 25) if news(x, 7)] == list(range(11, 21))
+    assert [y for y in range(1, 14) if news(12, y)] == list(range(5, 12))
