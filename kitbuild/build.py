@@ -36,7 +36,8 @@ from kitbuild.production.cutting import blanks, plan
 from kitbuild.production.picks import by_kind, picks
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
-from kitbuild.spec.records import House, Kit
+from kitbuild.spec.house import House
+from kitbuild.spec.records import Kit
 
 CUSTOMERS = (booklet, instructions)
 """Documents for the customer: in all languages, in the editions that the workshop asks for, and as pages for

@@ -13,7 +13,7 @@ from kitbuild.base.problem import InputProblems, Place, Problem
 from kitbuild.build import Made, sources
 from kitbuild.production.changes import Changes, changes
 from kitbuild.production.opened import LATER, READ, Opened, Unreadable, opened
-from kitbuild.spec.records import Materials
+from kitbuild.spec.materials import Materials
 from kitbuild.stamp import MANIFEST, RELEASED
 
 _MEND: Final = "build the kit again, or bring the folder back from a copy"

@@ -23,8 +23,9 @@ from kitbuild.quantity.sizes import sizes, walls_mm
 from kitbuild.spec.columns import MOST, Layout, layout_of
 from kitbuild.spec.lines import zigzags
 from kitbuild.spec.outlines import SHAPES
+from kitbuild.spec.piece import Line, Piece
 from kitbuild.spec.piece_rules import MOST_HOLES
-from kitbuild.spec.records import Kit, Line, Piece
+from kitbuild.spec.records import Kit
 from kitbuild.spec.source import Path
 
 ROWS_BACK = 5

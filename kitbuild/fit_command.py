@@ -19,7 +19,8 @@ from kitbuild.quantity.fits import Room, round_room, taper_room
 from kitbuild.spec.edit import with_values
 from kitbuild.spec.folder import KITS, read_range
 from kitbuild.spec.formats import read_length, read_length_above_0
-from kitbuild.spec.records import Kit, Piece, Range
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Kit, Range
 from kitbuild.spec.source import Path as Steps
 
 MOST_TAPER_MM = 4.0

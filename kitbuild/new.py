@@ -12,7 +12,9 @@ from typing import Final
 from kitbuild.base.problem import Expected, Place, Problem, errors
 from kitbuild.outcome import Outcome
 from kitbuild.spec.folder import KITS, codes, read_range
-from kitbuild.spec.records import Canvas, House, Materials, Needle, Range, Thread
+from kitbuild.spec.house import House
+from kitbuild.spec.materials import Canvas, Materials, Needle, Thread
+from kitbuild.spec.records import Range
 from kitbuild.spec.schema import KINDS, schema_folder
 
 Tell = Callable[[str], None]

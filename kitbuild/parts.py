@@ -9,7 +9,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
 
 from kitbuild.own import digest
-from kitbuild.spec.records import Canvas, Extra, House, Kit, Needle, PackedExtra, PackedNeedle, Thread, Words
+from kitbuild.spec.house import House, Words
+from kitbuild.spec.materials import Canvas, Extra, Needle, Thread
+from kitbuild.spec.records import Kit, PackedExtra, PackedNeedle
 
 LONGEST = 100
 """Values of more characters are kept as their digest."""

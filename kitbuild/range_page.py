@@ -14,7 +14,7 @@ from kitbuild.base.units import metric_text, money_minor
 from kitbuild.documents.wording import Wording, languages, wording
 from kitbuild.output.files import replace_file
 from kitbuild.output.html_range import render_kit, render_range
-from kitbuild.spec.records import House
+from kitbuild.spec.house import House
 from kitbuild.stamp import MANIFEST
 
 INDEX: Final = "index.html"

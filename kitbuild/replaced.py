@@ -27,7 +27,8 @@ from kitbuild.quantity.amounts import measure
 from kitbuild.quantity.rules import before as before_measuring
 from kitbuild.run_inputs import LEDGER, STOCK, content_of
 from kitbuild.spec.folder import KITS, read_range
-from kitbuild.spec.records import Canvas, Kit, Materials, Range, Thread
+from kitbuild.spec.materials import Canvas, Materials, Thread
+from kitbuild.spec.records import Kit, Range
 from kitbuild.spec.trade import Replacement
 from kitbuild.spec.words import shown, suggestion
 from kitbuild.variants import for_the_house, printed

@@ -19,7 +19,7 @@ from kitbuild.production.spares import Box, Spare, spare_from
 from kitbuild.production.stock import Lot
 from kitbuild.run_inputs import LEDGER, SHORT, begun_ledger
 from kitbuild.spec.folder import KITS, read_range
-from kitbuild.spec.records import House
+from kitbuild.spec.house import House
 from kitbuild.spec.words import listed, nearest, shown
 from kitbuild.variants import Variant, for_all, for_the_house, printed
 

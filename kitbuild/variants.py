@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from kitbuild.base.document import Document, Sheet
 from kitbuild.build import sheets_of, speaking_of
 from kitbuild.documents.wording import Wording
-from kitbuild.spec.records import House
+from kitbuild.spec.house import House
 
 
 @dataclass(frozen=True, slots=True, eq=False)

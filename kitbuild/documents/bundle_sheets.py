@@ -25,7 +25,7 @@ from kitbuild.documents.run_labels import LEAST_PT, PAD_MM, Label, label_pages
 from kitbuild.documents.words import patch, pick_unit
 from kitbuild.production.bundles import Bundle, Making
 from kitbuild.production.packing import PackedColour
-from kitbuild.spec.records import LabelStock
+from kitbuild.spec.house import LabelStock
 
 _HEAD_MM = 13.0
 _ROW_MM = 7.0

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from kitbuild.pattern.panel import Panel
 from kitbuild.quantity.finishing import ALL_EDGES
-from kitbuild.spec.records import Edge, Piece
+from kitbuild.spec.piece import Edge, Piece
 
 Quads = NDArray[np.float64]
 Floats = NDArray[np.float64]

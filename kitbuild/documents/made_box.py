@@ -12,7 +12,8 @@ import numpy as np
 from kitbuild.documents.faces import BEYOND, Faces, Floats, Surface, joined, plain, rectangle
 from kitbuild.documents.made_look import Look, worked
 from kitbuild.quantity.finishing import ALL_EDGES
-from kitbuild.spec.records import Edge, Kit, Piece
+from kitbuild.spec.piece import Edge, Piece
+from kitbuild.spec.records import Kit
 
 #: The nearest corner is so many degrees round from the front, and the eye so many degrees above.
 ROUND: Final = radians(35)

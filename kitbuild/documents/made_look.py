@@ -21,7 +21,8 @@ from kitbuild.documents.faces import (
 )
 from kitbuild.pattern.panel import Panel
 from kitbuild.quantity.finishing import ALL_EDGES
-from kitbuild.spec.records import Edge, Kit
+from kitbuild.spec.piece import Edge
+from kitbuild.spec.records import Kit
 
 #: How far edges' thread lies beyond the worked canvas, in pitches: nowhere.
 NO_EDGE: Final[Mapping[Edge, float]] = {}

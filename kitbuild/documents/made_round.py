@@ -22,7 +22,7 @@ from kitbuild.documents.faces import (
     threads,
 )
 from kitbuild.documents.made_look import Look, edging
-from kitbuild.spec.records import RoundObject
+from kitbuild.spec.piece import RoundObject
 
 #: Plain grey of an object: it has no colour of its own.
 OBJECT_RGB: Final = (206, 206, 202)

@@ -23,7 +23,7 @@ from kitbuild.documents.faces import (
 from kitbuild.documents.made_look import Look, worked
 from kitbuild.documents.made_round import sleeve
 from kitbuild.quantity.finishing import ALL_EDGES
-from kitbuild.spec.records import Edge, FinishKind
+from kitbuild.spec.piece import Edge, FinishKind
 
 #: A frame's wood, a cushion's back: neither has a colour of its own.
 FRAME_RGB: Final = (178, 158, 132)

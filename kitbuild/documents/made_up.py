@@ -11,7 +11,8 @@ from kitbuild.documents.made_box import box, walls_of
 from kitbuild.documents.made_look import Look, look
 from kitbuild.documents.made_shapes import SHAPES
 from kitbuild.pattern.panel import Panel
-from kitbuild.spec.records import Kit, Piece
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Kit
 
 
 def made_up(job: Job) -> Scene:

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from kitbuild.base.problem import Problem
 from kitbuild.documents.wording import Wording
-from kitbuild.spec.records import House, Kit
+from kitbuild.spec.house import House
+from kitbuild.spec.records import Kit
 from kitbuild.spec.words import counted, listed
 
 SHOWN = 3

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from kitbuild.base.blocks import Block, Heading, Paragraph, Steps, Table, TickBox
 from kitbuild.base.document import Column, Document, Listing, Sheet
 from kitbuild.documents.wording import Wording
-from kitbuild.spec.records import House
+from kitbuild.spec.house import House
 
 
 @dataclass(frozen=True, slots=True)

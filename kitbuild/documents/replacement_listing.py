@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from kitbuild.base.document import Column, Listing
 from kitbuild.base.units import money_text
 from kitbuild.production.replacing import Replaced, Touched, apart
-from kitbuild.spec.records import Canvas, Thread
+from kitbuild.spec.materials import Canvas, Thread
 
 Six = tuple[str, str, str, str, str, str]
 _COLUMNS = ("part", "kit", "edition", "what", "before", "after")

@@ -13,7 +13,9 @@ from kitbuild.production.replacing import Replaced, Touched, apart, nearest
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.needle import needlefuls_in_put_up
 from kitbuild.quantity.thread import Use
-from kitbuild.spec.records import Canvas, Colour, House, Kit, Thread
+from kitbuild.spec.house import House
+from kitbuild.spec.materials import Canvas, Thread
+from kitbuild.spec.records import Colour, Kit
 
 Row = tuple[Cell, ...]
 _DOT = "●"

@@ -15,7 +15,8 @@ from kitbuild.production.picks import Pick
 from kitbuild.production.run_cost import KitCost
 from kitbuild.production.run_records import PickLine, Run
 from kitbuild.production.stock import PRINTED, Item
-from kitbuild.spec.records import House, Stock
+from kitbuild.spec.house import House
+from kitbuild.spec.materials import Stock
 
 
 @dataclass(frozen=True, slots=True, eq=False)

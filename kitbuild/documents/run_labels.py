@@ -30,7 +30,7 @@ from kitbuild.production.packing import box_number
 from kitbuild.production.picks import Pick
 from kitbuild.production.run_records import PickLine
 from kitbuild.quantity.amounts import PieceAmounts
-from kitbuild.spec.records import LabelStock
+from kitbuild.spec.house import LabelStock
 
 PAD_MM: Final = 3.0
 LEAST_PT: Final = 6.0

@@ -11,7 +11,7 @@ from kitbuild.base.document import Column, Document, Listing, Sheet
 from kitbuild.documents.wording import Wording
 from kitbuild.production.packing import PackedColour
 from kitbuild.production.spares import Box, Spare
-from kitbuild.spec.records import House
+from kitbuild.spec.house import House
 
 
 @dataclass(frozen=True, slots=True, eq=False)

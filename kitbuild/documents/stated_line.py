@@ -8,7 +8,7 @@ from itertools import groupby
 from kitbuild.documents.job import Job
 from kitbuild.documents.words import line_kind
 from kitbuild.pattern.panel import Panel
-from kitbuild.spec.records import Line
+from kitbuild.spec.piece import Line
 
 
 def line_parts(job: Job, panel: Panel) -> tuple[str, ...]:

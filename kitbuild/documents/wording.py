@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from kitbuild.base.problem import InputProblems, Place, Problem
 from kitbuild.documents.speech import Speech
-from kitbuild.spec.records import Words
+from kitbuild.spec.house import Words
 from kitbuild.spec.words import listed, shown, suggestion
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from kitbuild.pattern.charted import drawn
 from kitbuild.pattern.panel import Bools, Cover, Ints, Stitches
 from kitbuild.pattern.proof import crossings
 from kitbuild.pattern.wrong import Wrong
-from kitbuild.spec.records import Pattern
+from kitbuild.spec.piece import Pattern
 
 MOST_TOLD: Final = 12
 """Faults of one piece that are told one by one; what follows is mostly their consequence."""

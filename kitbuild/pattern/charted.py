@@ -8,7 +8,7 @@ from kitbuild.pattern.area import Area
 from kitbuild.pattern.flame import outwards
 from kitbuild.pattern.panel import Cover, Ints, Stitches, joined
 from kitbuild.pattern.proof import crossings
-from kitbuild.spec.records import Chart, Pattern
+from kitbuild.spec.piece import Chart, Pattern
 
 
 def drawn(chart: Chart) -> Stitches:

@@ -6,7 +6,7 @@ from kitbuild.pattern.area import Area
 from kitbuild.pattern.gaps import filled
 from kitbuild.pattern.line import depths, line_of
 from kitbuild.pattern.panel import Stitches
-from kitbuild.spec.records import Pattern
+from kitbuild.spec.piece import Pattern
 
 
 def stitches(pattern: Pattern, area: Area) -> Stitches:

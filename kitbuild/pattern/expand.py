@@ -18,7 +18,8 @@ from kitbuild.pattern.panel import Cover, Panel, Repeat, Stitches
 from kitbuild.pattern.proof import faults, is_straight
 from kitbuild.pattern.repeats import repeat_of
 from kitbuild.pattern.wrong import Wrong
-from kitbuild.spec.records import Kit, Pattern, Piece
+from kitbuild.spec.piece import Pattern, Piece
+from kitbuild.spec.records import Kit
 
 FAMILIES: Final[dict[str, Family]] = {
     "flame": Family(flame.stitches),

@@ -9,7 +9,7 @@ from typing import Literal
 from kitbuild.pattern.area import Area
 from kitbuild.pattern.panel import Cover, Stitches
 from kitbuild.pattern.wrong import Wrong
-from kitbuild.spec.records import Pattern
+from kitbuild.spec.piece import Pattern
 
 
 def nothing_wrong(pattern: Pattern, area: Area) -> Iterator[Wrong]:

@@ -7,7 +7,7 @@ import numpy as np
 from kitbuild.pattern.area import Area
 from kitbuild.pattern.line import depths, line_of
 from kitbuild.pattern.panel import Ints, Stitches
-from kitbuild.spec.records import Pattern
+from kitbuild.spec.piece import Pattern
 
 
 def stitches(pattern: Pattern, area: Area) -> Stitches:

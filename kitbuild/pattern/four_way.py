@@ -13,7 +13,7 @@ from kitbuild.pattern.flame import outwards, repeated
 from kitbuild.pattern.line import depths, line_of
 from kitbuild.pattern.panel import Bools, Cover, Stitches, joined
 from kitbuild.pattern.wrong import Wrong
-from kitbuild.spec.records import Pattern
+from kitbuild.spec.piece import Pattern
 
 
 def stitches(pattern: Pattern, area: Area) -> Stitches:

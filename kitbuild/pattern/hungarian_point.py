@@ -11,7 +11,7 @@ from kitbuild.pattern.flame import outwards
 from kitbuild.pattern.line import depths, group_of, line_of
 from kitbuild.pattern.panel import Ints, Stitches
 from kitbuild.pattern.wrong import Wrong
-from kitbuild.spec.records import Pattern
+from kitbuild.spec.piece import Pattern
 
 
 def cycle(pattern: Pattern) -> Ints:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kitbuild.pattern.panel import Ints
-from kitbuild.spec.records import Line, Pattern
+from kitbuild.spec.piece import Line, Pattern
 
 
 def line_of(pattern: Pattern) -> Line:

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from kitbuild.pattern.line import repeat_columns
 from kitbuild.pattern.panel import Cover, Repeat, Stitches
-from kitbuild.spec.records import Pattern
+from kitbuild.spec.piece import Pattern
 
 Hashes = NDArray[np.uint64]
 

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from kitbuild.base.units import MM_PER
-from kitbuild.spec.records import Bag
+from kitbuild.spec.materials import Bag
 
 _INCH: Final = MM_PER["in"]
 THIN_MM: Final = _INCH / 1000

@@ -8,7 +8,8 @@ from typing import Final
 
 from kitbuild.base.problem import Place
 from kitbuild.production.small_parts import fits
-from kitbuild.spec.records import Bag, Extra, Kit, Part
+from kitbuild.spec.materials import Bag, Extra, Part
+from kitbuild.spec.records import Kit
 
 ADULT: Final = 18
 TOY_UNDER: Final = 14

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from kitbuild.base.units import up
 from kitbuild.production.run_records import Balance
 from kitbuild.production.stock import Item
-from kitbuild.spec.records import Canvas, Kit, Stock, Supplier
+from kitbuild.spec.materials import Canvas, Stock, Supplier
+from kitbuild.spec.records import Kit
 
 
 @dataclass(frozen=True, slots=True)

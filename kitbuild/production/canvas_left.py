@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from kitbuild.production.cutting import Blank
 from kitbuild.production.run_cuts import Cutter, Demand, job_of, sources
 from kitbuild.production.stock import Lot
-from kitbuild.spec.records import Canvas
+from kitbuild.spec.materials import Canvas
 
 
 def boxes_cut(canvas: Canvas, blanks: Iterable[Blank], lots: Iterable[Lot], cut: Cutter) -> int:

@@ -18,7 +18,9 @@ from kitbuild.base.units import mm2
 from kitbuild.production.cut_plan import cut, least_cost
 from kitbuild.production.cut_records import CutJob, Cutting, Supply, Wanted
 from kitbuild.quantity.amounts import Amounts, PieceAmounts
-from kitbuild.spec.records import Canvas, Kit, Piece, Stock
+from kitbuild.spec.materials import Canvas, Stock
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Kit
 
 SHELF_STAGES: Final = 3
 """Into strips, strips into blanks, and blanks that are shorter than their strip are trimmed."""

@@ -13,7 +13,8 @@ from kitbuild.production.run_records import in_stock_units
 from kitbuild.production.stock import Lot
 from kitbuild.quantity.amounts import Amounts, PieceAmounts
 from kitbuild.quantity.thread import Use
-from kitbuild.spec.records import Canvas, Colour, Kit, Thread
+from kitbuild.spec.materials import Canvas, Thread
+from kitbuild.spec.records import Colour, Kit
 from kitbuild.spec.trade import Replacement
 
 

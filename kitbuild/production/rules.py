@@ -11,7 +11,8 @@ from kitbuild.production.box import TOY_UNDER, box_of, least_age, words_in
 from kitbuild.production.cautions import WORDS
 from kitbuild.production.cost import Cost
 from kitbuild.quantity.amounts import PieceAmounts
-from kitbuild.spec.records import Canvas, Kit
+from kitbuild.spec.materials import Canvas
+from kitbuild.spec.records import Kit
 from kitbuild.spec.words import shown, suggestion
 
 BoxRule = Callable[[Kit], Iterator[Problem]]

@@ -10,7 +10,7 @@ from fractions import Fraction
 from kitbuild.production.cost import whole
 from kitbuild.production.prices import Sale
 from kitbuild.production.run_records import Boxed, Run
-from kitbuild.spec.records import House
+from kitbuild.spec.house import House
 
 KINDS = ("thread", "needle", "extra", "printed")
 

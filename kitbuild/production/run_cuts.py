@@ -12,7 +12,7 @@ from kitbuild.production.cut_records import CutJob, Cutting, Layout, Lie, Supply
 from kitbuild.production.cutting import Blank, CutSheet, Placed
 from kitbuild.production.stock import Lot
 from kitbuild.spec.formats import read_sheet
-from kitbuild.spec.records import Canvas, Stock
+from kitbuild.spec.materials import Canvas, Stock
 
 Cutter = Callable[[CutJob], Cutting]
 Demand = tuple[tuple[Blank, int], ...]

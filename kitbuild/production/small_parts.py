@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 
 from kitbuild.base.blocks import Floats
-from kitbuild.spec.records import Part
+from kitbuild.spec.materials import Part
 
 ACROSS_MM: Final = 31.75
 DEEP_MM: Final = 57.15

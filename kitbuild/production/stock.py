@@ -16,7 +16,8 @@ from typing import Final, Literal
 from kitbuild.base.problem import Place, Problem
 from kitbuild.production.cells import Row, Wrong, date, hundredths, name, read_cells, whole, wrong
 from kitbuild.spec.formats import read_sheet
-from kitbuild.spec.records import Canvas, Extra, Kit, Materials, Needle, Stock, Thread
+from kitbuild.spec.materials import Canvas, Extra, Materials, Needle, Stock, Thread
+from kitbuild.spec.records import Kit
 from kitbuild.spec.words import shown, suggestion
 
 COLUMNS: Final = ("item", "lot", "bin", "quantity", "received")

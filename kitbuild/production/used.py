@@ -13,8 +13,10 @@ from io import StringIO
 from typing import Final, NamedTuple
 
 from kitbuild.production.opened import Unreadable
+from kitbuild.spec.house import House
+from kitbuild.spec.materials import Materials
 from kitbuild.spec.packing import BoxType
-from kitbuild.spec.records import House, Kit, Materials
+from kitbuild.spec.records import Kit
 
 FILE: Final = "materials.csv"
 """The listing of a released edition that holds them."""

@@ -13,7 +13,8 @@ from kitbuild.base.units import up
 from kitbuild.production.picks import Pick
 from kitbuild.quantity.amounts import PieceAmounts
 from kitbuild.quantity.thread import Use
-from kitbuild.spec.records import Canvas, Kit, PackedExtra, PackedNeedle
+from kitbuild.spec.materials import Canvas
+from kitbuild.spec.records import Kit, PackedExtra, PackedNeedle
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,9 @@ from typing import Final
 
 from kitbuild.base.units import mm2
 from kitbuild.quantity.needle import hundredths
-from kitbuild.spec.records import Edge, Kit, Piece, Thread
+from kitbuild.spec.materials import Thread
+from kitbuild.spec.piece import Edge, Piece
+from kitbuild.spec.records import Kit
 
 #: The edge to which the needle goes on, round the piece from its first hole.
 _NEXT: Final[dict[str, tuple[str, ...]]] = {"top": ("right",), "right": ("bottom",), "bottom": ("left",)}

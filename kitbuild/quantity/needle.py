@@ -10,7 +10,9 @@ from numpy.typing import NDArray
 
 from kitbuild.pattern.panel import Bools, Ints
 from kitbuild.quantity.order import Order
-from kitbuild.spec.records import Kit, Thread, ThreadRules
+from kitbuild.spec.house import ThreadRules
+from kitbuild.spec.materials import Thread
+from kitbuild.spec.records import Kit
 
 
 @dataclass(frozen=True, slots=True, eq=False)

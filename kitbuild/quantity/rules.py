@@ -10,7 +10,8 @@ from kitbuild.base.units import metric_text, up
 from kitbuild.quantity.amounts import Amounts, PieceAmounts
 from kitbuild.quantity.sizes import SleeveFit, columns_that_fit
 from kitbuild.quantity.trials import LIKELY, POSSIBLE, counts
-from kitbuild.spec.records import Kit, Piece
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Kit
 
 KitRule = Callable[[Kit], Iterator[Problem]]
 Rule = Callable[[Amounts], Iterator[Problem]]

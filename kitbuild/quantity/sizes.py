@@ -8,7 +8,8 @@ from typing import Literal
 
 from kitbuild.base.units import down, mm2, up
 from kitbuild.pattern.line import depths
-from kitbuild.spec.records import Kit, Piece
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Kit
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,11 @@ from kitbuild.spec.charts import ChartFile, read_chart
 from kitbuild.spec.check import Checked
 from kitbuild.spec.draft import SECTIONS, Draft, sold
 from kitbuild.spec.folder import gathered, range_of, read
+from kitbuild.spec.house import House
 from kitbuild.spec.make import house_record, materials_record
 from kitbuild.spec.make_kits import kit_records, own_house, trial_record
-from kitbuild.spec.records import House, Kit, Materials, Trial
+from kitbuild.spec.materials import Materials
+from kitbuild.spec.records import Kit, Trial
 from kitbuild.spec.rules import faults
 
 _KEPT_SECTIONS: Final = (*SECTIONS, "suppliers")

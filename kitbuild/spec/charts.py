@@ -10,7 +10,7 @@ from typing import Final
 
 from kitbuild.base.problem import Place, Problem
 from kitbuild.spec.formats import read_chart_columns
-from kitbuild.spec.records import Chart
+from kitbuild.spec.piece import Chart
 from kitbuild.spec.source import At, Path, Source
 from kitbuild.spec.words import counted, shown
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from kitbuild.spec.records import Group
+from kitbuild.spec.piece import Group
 from kitbuild.spec.source import Path
 from kitbuild.spec.words import counted
 

@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Any
 
 from kitbuild.spec.formats import read_drift, read_group, read_run
-from kitbuild.spec.records import Group, Line
+from kitbuild.spec.piece import Group, Line
 from kitbuild.spec.source import Path
 
 

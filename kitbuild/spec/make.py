@@ -21,24 +21,10 @@ from kitbuild.spec.formats import (
     read_share,
     read_sheet,
 )
+from kitbuild.spec.house import House, Labels, LabelStock, ThreadRules, Words
 from kitbuild.spec.make_trade import replacement_record, trade_record
+from kitbuild.spec.materials import Bag, Canvas, Extra, Materials, Needle, Part, Stock, Supplier, Thread
 from kitbuild.spec.packing import box_type, weighing, weight_mg
-from kitbuild.spec.records import (
-    Bag,
-    Canvas,
-    Extra,
-    House,
-    Labels,
-    LabelStock,
-    Materials,
-    Needle,
-    Part,
-    Stock,
-    Supplier,
-    Thread,
-    ThreadRules,
-    Words,
-)
 from kitbuild.spec.source import At
 
 

@@ -21,25 +21,13 @@ from kitbuild.spec.formats import (
     read_share,
     read_span,
 )
+from kitbuild.spec.house import House
 from kitbuild.spec.lines import shape
 from kitbuild.spec.make_trade import licence_record, own_prices
+from kitbuild.spec.materials import Materials
 from kitbuild.spec.outlines import SHAPES, Outline
-from kitbuild.spec.records import (
-    Answer,
-    Colour,
-    Finish,
-    House,
-    Join,
-    Kit,
-    Line,
-    Materials,
-    PackedExtra,
-    PackedNeedle,
-    Pattern,
-    Piece,
-    RoundObject,
-    Trial,
-)
+from kitbuild.spec.piece import Finish, Join, Line, Pattern, Piece, RoundObject
+from kitbuild.spec.records import Answer, Colour, Kit, PackedExtra, PackedNeedle, Trial
 from kitbuild.spec.source import At
 
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from kitbuild.pattern.expand import coverage_problems, expand, pattern_problems, plain
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.bench.timing import best_ms
 from tests.pattern.builders import charted, kit, line, panel_of, pattern, piece
 

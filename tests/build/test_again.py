@@ -16,8 +16,9 @@ from kitbuild.documents.again_blocks import Remade, used_blocks
 from kitbuild.documents.wording import languages, wording
 from kitbuild.production.used import GONE, NEW, UsedChanged, materials_of, today, used, used_changes
 from kitbuild.spec.folder import read_range
+from kitbuild.spec.house import ThreadRules
+from kitbuild.spec.materials import Bag, Canvas, Extra, Needle, Stock, Thread
 from kitbuild.spec.packing import BoxType
-from kitbuild.spec.records import Bag, Canvas, Extra, Needle, Stock, Thread, ThreadRules
 from kitbuild.spec.trade import Channel, Replacement, TaxRate
 from tests.build.places import change, complete_shop, run, small_shop
 from tests.output.reading import page_texts

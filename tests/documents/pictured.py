@@ -14,7 +14,8 @@ from kitbuild.base.scene import Scene
 from kitbuild.documents.faces import Faces
 from kitbuild.output.scene_png import LONGER_SIDE, render_png
 from kitbuild.pattern.panel import Panel
-from kitbuild.spec.records import Kit, Piece
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Kit
 from tests.pattern.builders import COLOURS, kit, palette
 
 HUES = ((200, 40, 40), (40, 60, 200), (190, 60, 190), (40, 170, 60), (210, 190, 50), (50, 180, 190))

@@ -29,7 +29,7 @@ from kitbuild.production.run_records import Bundles
 from kitbuild.production.spares import Box, Spare
 from kitbuild.production.stock import Lot, oldest_first
 from kitbuild.quantity.amounts import Amounts
-from kitbuild.spec.records import Supplier, Thread
+from kitbuild.spec.materials import Supplier, Thread
 from tests.documents.demo import kits
 from tests.production.stores import boxed, known, lot, order, plenty
 

@@ -12,7 +12,8 @@ from kitbuild.build import Made, make
 from kitbuild.documents.wording import Wording, wording
 from kitbuild.production.cautions import HAZARDS, notes
 from kitbuild.production.statutes import BAG_RHODE_ISLAND, SMALL_PARTS_US
-from kitbuild.spec.records import Kit, Part
+from kitbuild.spec.materials import Part
+from kitbuild.spec.records import Kit
 from tests.documents.brackets import LANGUAGE, brackets
 from tests.documents.demo import flat
 from tests.pattern.builders import piece

@@ -19,7 +19,7 @@ from kitbuild.documents.finished import finished, laid_flat
 from kitbuild.output.scene_png import LONGER_SIDE, render_png
 from kitbuild.output.scene_svg import render_svg
 from kitbuild.pattern.panel import Panel
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.documents import pictured
 from tests.documents.demo import CODES
 from tests.documents.jobs import job_of

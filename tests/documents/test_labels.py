@@ -27,7 +27,7 @@ from kitbuild.documents.run_job import RunJob
 from kitbuild.documents.run_labels import box_label, bundle_label, run_labels
 from kitbuild.documents.wording import wording
 from kitbuild.output.pdf import render_pdf
-from kitbuild.spec.records import LabelStock
+from kitbuild.spec.house import LabelStock
 from tests.documents.dump import words_of
 from tests.documents.runs import job_of, run_job
 from tests.figures import rows

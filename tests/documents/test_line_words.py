@@ -17,7 +17,8 @@ from kitbuild.documents.line_words import line_words
 from kitbuild.documents.wording import languages, wording
 from kitbuild.pattern.panel import Stitches
 from kitbuild.quantity.amounts import PieceAmounts
-from kitbuild.spec.records import Hand, Kit, Piece
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Hand, Kit
 from tests.documents.demo import branches, kits
 from tests.documents.jobs import job_for
 from tests.pattern.builders import UPRIGHT, kit, pieces, squares

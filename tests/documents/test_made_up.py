@@ -25,7 +25,8 @@ from kitbuild.documents.made_up import made_up, put_up
 from kitbuild.output.scene_png import LONGER_SIDE, render_png
 from kitbuild.output.scene_svg import render_svg
 from kitbuild.pattern.panel import Panel
-from kitbuild.spec.records import Edge, FinishKind, Join, Kit, Piece, RoundObject
+from kitbuild.spec.piece import Edge, FinishKind, Join, Piece, RoundObject
+from kitbuild.spec.records import Kit
 from tests.documents.demo import CODES, branches
 from tests.documents.jobs import job_of
 from tests.documents.pictured import HUES, beside_the_streaks, coloured_kit, off_by, pixels, seen_at

@@ -10,24 +10,11 @@ from hypothesis import strategies as st
 
 from kitbuild.pattern.expand import expand
 from kitbuild.pattern.panel import Cover, Panel, Stitches
+from kitbuild.spec.house import House, ThreadRules
 from kitbuild.spec.lines import shape
-from kitbuild.spec.records import (
-    Canvas,
-    Chart,
-    Colour,
-    Extra,
-    Finish,
-    House,
-    Kit,
-    Line,
-    Needle,
-    PackedNeedle,
-    Pattern,
-    Piece,
-    Stock,
-    Thread,
-    ThreadRules,
-)
+from kitbuild.spec.materials import Canvas, Extra, Needle, Stock, Thread
+from kitbuild.spec.piece import Chart, Finish, Line, Pattern, Piece
+from kitbuild.spec.records import Colour, Kit, PackedNeedle
 from kitbuild.spec.source import At, Source
 
 AT = At(Source("kits/case.yaml", b"", {}, {}))

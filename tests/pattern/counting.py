@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from kitbuild.pattern.panel import Panel, Stitches
-from kitbuild.spec.records import Line, Pattern
+from kitbuild.spec.piece import Line, Pattern
 
 Link = tuple[int, int]
 Stretch = tuple[int, int, int]

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from kitbuild.base.problem import InputProblems
 from kitbuild.pattern.expand import panels, pattern_problems
 from kitbuild.pattern.proof import faults
-from kitbuild.spec.records import Chart, Piece
+from kitbuild.spec.piece import Chart, Piece
 from tests.pattern.builders import UPRIGHT, charted, kit, panel_of, pattern, piece, pieces, squares
 from tests.pattern.counting import bars_of, beside_one_laid, columns_of
 

@@ -12,7 +12,7 @@ from kitbuild.pattern import rules
 from kitbuild.pattern.expand import pattern_problems
 from kitbuild.pattern.panel import Panel
 from kitbuild.pattern.proof import faults, is_straight
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.pattern.builders import kit, line, panel_of, pattern, piece, squares
 from tests.pattern.counting import bars_of, columns_of, crossed, flame_columns
 

@@ -16,7 +16,7 @@ from kitbuild.quantity.areas import turns
 from kitbuild.quantity.chains import BLOCK
 from kitbuild.quantity.needle import simulate
 from kitbuild.quantity.order import HANDS, order
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.pattern.builders import COLOURS, UPRIGHT, kit, line, panel_of, pattern, piece, pieces, sideways
 from tests.pattern.counting import (
     beside_one_laid,

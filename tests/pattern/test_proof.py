@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitbuild.pattern.proof import faults, is_straight
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.pattern.builders import panel_of, piece, pieces
 
 

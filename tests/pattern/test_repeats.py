@@ -16,7 +16,7 @@ from kitbuild.pattern.repeats import period
 from kitbuild.quantity.needle import simulate
 from kitbuild.quantity.order import HANDS, order
 from kitbuild.spec.outlines import circle, heart
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.pattern.builders import (
     COLOURS,
     UPRIGHT,

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from kitbuild.pattern import rules
 from kitbuild.pattern.neighbours import neighbours
 from kitbuild.pattern.panel import Panel
-from kitbuild.spec.records import Colour, Kit, Piece
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Colour, Kit
 from tests.pattern.builders import house, kit, panel_of, pattern, piece, pieces, sideways
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from kitbuild.pattern.expand import pattern_problems
 from kitbuild.pattern.proof import faults, is_straight
 from kitbuild.spec.outlines import circle, heart
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.pattern.builders import SLEEVE, UPRIGHT, line, panel_of, pattern, piece, pieces, squares
 from tests.pattern.counting import columns_of, crossed
 

@@ -8,7 +8,9 @@ from typing import Any
 
 from kitbuild.base.glyphs import SYMBOLS
 from kitbuild.production.cautions import Note, notes
-from kitbuild.spec.records import Bag, Extra, Kit, Needle, PackedExtra, PackedNeedle, Part, RoundObject
+from kitbuild.spec.materials import Bag, Extra, Needle, Part
+from kitbuild.spec.piece import RoundObject
+from kitbuild.spec.records import Kit, PackedExtra, PackedNeedle
 from tests.pattern.builders import AT, SLEEVE, canvas, extra, kit, palette, piece, roll
 
 WOVEN = canvas("mono-10", weave="woven", kerf=0, stock=(roll(),))

@@ -16,7 +16,8 @@ from kitbuild.production.box import is_toy
 from kitbuild.production.cautions import HAZARDS, WORDS, Hazard, notes
 from kitbuild.production.rules import before
 from kitbuild.production.statutes import SMALL_PARTS_EU, SMALL_PARTS_US
-from kitbuild.spec.records import Kit, Part
+from kitbuild.spec.materials import Part
+from kitbuild.spec.records import Kit
 from kitbuild.spec.schema import load_schema
 from tests.figures import rows
 from tests.pattern.builders import SLEEVE, piece

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from kitbuild.base.problem import InputProblems
 from kitbuild.production.cutting import Blank, CutPlan, blank_cost, plan, sheet_cost, size_mm
-from kitbuild.spec.records import Canvas
+from kitbuild.spec.materials import Canvas
 from tests.pattern.builders import canvas, piece, roll, sheet
 from tests.production.guillotine import faults, in_stages
 

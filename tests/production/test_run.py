@@ -19,7 +19,7 @@ from kitbuild.production.run import plan_run
 from kitbuild.production.run_cost import run_costs, shared
 from kitbuild.production.run_records import Run
 from kitbuild.production.stock import Lot, oldest_first
-from kitbuild.spec.records import Supplier, Thread
+from kitbuild.spec.materials import Supplier, Thread
 from tests.production.stores import CODES, boxed, known, lot, order, plenty
 
 ITEMS = sorted({pick.item for code in CODES for pick in boxed()[code].stocked})

@@ -18,7 +18,7 @@ from kitbuild.production.small_parts import (
     fits,
     is_small_ball,
 )
-from kitbuild.spec.records import Part
+from kitbuild.spec.materials import Part
 from tests.figures import rows
 
 CYLINDER = {row["item"]: row for row in rows("small_parts_cylinder.csv")}

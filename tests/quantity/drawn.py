@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from kitbuild.pattern.area import area_of
 from kitbuild.pattern.charted import stitches
 from kitbuild.pattern.panel import Cover, Panel, Repeat
-from kitbuild.spec.records import Chart
+from kitbuild.spec.piece import Chart
 from tests.pattern.builders import COLOURS, pattern, piece
 
 Bar = tuple[int, int, int, int, int]

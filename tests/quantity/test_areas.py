@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from kitbuild.pattern.panel import Bools, Ints, Panel, Stitches
 from kitbuild.quantity import areas
 from kitbuild.quantity.areas import Turn, free_turns, turns
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.pattern.builders import UPRIGHT, charted, line, panel_of, pattern, piece, pieces, squares
 from tests.quantity.drawn import Bar, drawings, one_stitch, panel_drawn
 

@@ -16,7 +16,8 @@ from kitbuild.pattern.expand import panels
 from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
 from kitbuild.quantity.certainty import certainties, with_bend
-from kitbuild.spec.records import Kit, Piece, Trial
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Kit, Trial
 from tests.documents.demo import kits
 from tests.pattern.builders import COLOURS, house, kit, palette, pattern, piece, pieces
 from tests.quantity.test_trials import answered

@@ -19,7 +19,9 @@ from kitbuild.quantity.finishing import (
     runs,
     seam_mm,
 )
-from kitbuild.spec.records import Canvas, Edge, Finish, Join, Kit, Piece
+from kitbuild.spec.materials import Canvas
+from kitbuild.spec.piece import Edge, Finish, Join, Piece
+from kitbuild.spec.records import Kit
 from tests.figures import figure
 from tests.pattern.builders import AT, CUSHION, FLAT, SLEEVE, canvas, kit, piece, thread
 

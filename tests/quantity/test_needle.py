@@ -16,7 +16,8 @@ from kitbuild.pattern.panel import Panel
 from kitbuild.quantity.amounts import measure
 from kitbuild.quantity.needle import Work, needleful_ends, simulate
 from kitbuild.quantity.order import HANDS, Order, order
-from kitbuild.spec.records import Kit, ThreadRules
+from kitbuild.spec.house import ThreadRules
+from kitbuild.spec.records import Kit
 from tests.pattern.builders import house, kit, palette, panel_of, pattern, piece, pieces
 
 POLICIES = ("clean holes", "cover the back", "even", "save thread")

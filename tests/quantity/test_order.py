@@ -22,7 +22,7 @@ from kitbuild.quantity.areas import turns
 from kitbuild.quantity.chains import SIDE, Reach
 from kitbuild.quantity.needle import Work, simulate
 from kitbuild.quantity.order import HANDS, Order, _walked, order
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.figures import rows
 from tests.pattern.builders import (
     UPRIGHT,

@@ -17,7 +17,7 @@ from kitbuild.quantity.direction import POLICIES
 from kitbuild.quantity.order import order
 from kitbuild.quantity.planning import Visit, planned
 from kitbuild.quantity.ways import Ways, both_ways
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.pattern.builders import COLOURS, UPRIGHT, line, panel_of, pattern, piece, pieces
 from tests.quantity.drawn import drawings, panel_drawn
 from tests.quantity.test_chains import NOWHERE, exit_of, step

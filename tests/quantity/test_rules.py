@@ -12,7 +12,9 @@ from kitbuild.production.prices import sales
 from kitbuild.production.rules import judged
 from kitbuild.quantity.amounts import measure
 from kitbuild.quantity.rules import after, before, usual_needles
-from kitbuild.spec.records import Kit, Needle, PackedNeedle, RoundObject
+from kitbuild.spec.materials import Needle
+from kitbuild.spec.piece import RoundObject
+from kitbuild.spec.records import Kit, PackedNeedle
 from tests.pattern.builders import AT, CUSHION, FLAT, SLEEVE, canvas, house, kit, palette, piece
 
 

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from kitbuild.pattern.line import repeat_columns
 from kitbuild.quantity.sizes import SleeveFit, columns_that_fit, fit, sizes
-from kitbuild.spec.records import Kit, Piece, RoundObject
+from kitbuild.spec.piece import Piece, RoundObject
+from kitbuild.spec.records import Kit
 from tests.figures import figure
 from tests.pattern.builders import AT, CUSHION, FLAT, SLEEVE, canvas, kit, palette, piece, thread
 

@@ -14,7 +14,7 @@ from kitbuild.pattern.expand import panels
 from kitbuild.quantity.amounts import measure
 from kitbuild.quantity.needle import finishing_needlefuls, needlefuls_in_put_up
 from kitbuild.quantity.order import HANDS
-from kitbuild.spec.records import Piece
+from kitbuild.spec.piece import Piece
 from tests.figures import figure
 from tests.pattern.builders import (
     THREAD_RULES,

@@ -18,7 +18,8 @@ from kitbuild.quantity import rules
 from kitbuild.quantity.amounts import Amounts, measure
 from kitbuild.quantity.order import HANDS, Hand
 from kitbuild.spec.folder import read_range
-from kitbuild.spec.records import Answer, Kit, Piece, Trial
+from kitbuild.spec.piece import Piece
+from kitbuild.spec.records import Answer, Kit, Trial
 from tests.documents.demo import kits
 from tests.pattern.builders import AT, COLOURS, SLEEVE, house, kit, panel_of, pattern, piece, pieces
 from tests.spec.ranges import copy_kits

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from kitbuild.pattern.line import depths, repeat_columns
 from kitbuild.spec.columns import MOST, Layout, Misfit, columns_of, layout_of
-from kitbuild.spec.records import Line
+from kitbuild.spec.piece import Line
 from tests.pattern.builders import line, lines
 
 

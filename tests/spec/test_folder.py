@@ -14,7 +14,8 @@ import pytest
 import kitbuild.spec.folder as folder_module
 from kitbuild.base.problem import errors
 from kitbuild.spec.folder import Remembered, codes, read_range
-from kitbuild.spec.records import Group, Kit, Range
+from kitbuild.spec.piece import Group
+from kitbuild.spec.records import Kit, Range
 from tests.build.places import CODES
 from tests.spec.ranges import KITS, ROOT, case_kit, copy_kits, kit_text, read_with
 

@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 from kitbuild.base.glyphs import SYMBOLS
-from kitbuild.spec import records
+from kitbuild.spec import house, materials, piece, records
 from kitbuild.spec.faults import faults_of
 from kitbuild.spec.formats import FORMATS
 from kitbuild.spec.quick import WORDS, quick_test
@@ -84,14 +84,19 @@ def test_examples_and_defaults_fit(kind: str) -> None:
 
 #: Records and the part of a schema that they are made from, with the fields that are called otherwise there.
 TIES = [
-    (records.Canvas, "materials", "canvas", {"pitch_mm": "measured_pitch", "measured": "measured_pitch"}),
-    (records.Thread, "materials", "thread", {"rgb": "colour", "put_up_mm": "put_up_length", "pull": "bend"}),
-    (records.Needle, "materials", "needle", {}),
-    (records.Extra, "materials", "extra", {}),
-    (records.Stock, "materials", "stock", {"form": "sheet", "columns": "roll", "rows": "length"}),
-    (records.Piece, "kit", "piece", {}),
-    (records.Finish, "kit", "finish", {"colour": "edge"}),
-    (records.RoundObject, "kit", "goes_round", {"name": "object"}),
+    (materials.Canvas, "materials", "canvas", {"pitch_mm": "measured_pitch", "measured": "measured_pitch"}),
+    (
+        materials.Thread,
+        "materials",
+        "thread",
+        {"rgb": "colour", "put_up_mm": "put_up_length", "pull": "bend"},
+    ),
+    (materials.Needle, "materials", "needle", {}),
+    (materials.Extra, "materials", "extra", {}),
+    (materials.Stock, "materials", "stock", {"form": "sheet", "columns": "roll", "rows": "length"}),
+    (piece.Piece, "kit", "piece", {}),
+    (piece.Finish, "kit", "finish", {"colour": "edge"}),
+    (piece.RoundObject, "kit", "goes_round", {"name": "object"}),
     (records.Answer, "test", "answer", {"colour": "stitches"}),
 ]
 
@@ -107,7 +112,7 @@ def test_records_and_schemas_name_the_same(record: type, kind: str, part: str, o
 
 
 def test_thread_rules_are_those_of_the_workshop() -> None:
-    fields = dataclasses.fields(records.ThreadRules)
+    fields = dataclasses.fields(house.ThreadRules)
     names = {field.name.removesuffix("_mm").removesuffix("_share") for field in fields}
     assert names == set(load_schema("workshop")["properties"]["thread"]["properties"])
 
