@@ -16,7 +16,7 @@ from kitbuild.spec.trade import Trade
 EditionWord = Literal[
     "left", "large", "mono", "imposed", "left.large", "left.mono", "left.imposed", "large.mono",
     "mono.imposed", "left.large.mono", "left.mono.imposed",
-]  # fmt: skip  # fmt: skip
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,6 @@ import os
 import shutil
 import signal
 import sqlite3
-import subprocess
 import sys
 from collections import Counter
 from collections.abc import Callable, Sequence
@@ -28,8 +27,8 @@ from kitbuild.production.bundles import Bundle
 from kitbuild.production.packing import Boxes, PackedColour, PackedKit
 from kitbuild.production.spares import Spare, spare_from
 from kitbuild.production.stock import Lot
+from tests.build.alone import alone
 from tests.build.first_ledger import FIRST
-from tests.spec.ranges import ROOT
 
 MANY = 40
 DAY = "2026-11-01"
@@ -268,15 +267,7 @@ def kill_at_each(folder: Path, step: str, every: int) -> dict[str, int]:
 
 def report(folder: Path, step: str, every: int) -> dict[str, int]:
     """`kill_at_each` in a process that has one thread alone, so that it can be divided."""
-    done = subprocess.run(
-        [sys.executable, "-m", "tests.build.ledger_kills", str(folder), step, str(every)],
-        env=os.environ | {"PYTHONPATH": str(ROOT)},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout)
+    return alone("tests.build.ledger_kills", folder, step, every)
 
 
 if __name__ == "__main__":

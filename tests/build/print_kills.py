@@ -10,15 +10,15 @@ import json
 import os
 import shutil
 import signal
-import subprocess
 import sys
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from tests.build.alone import alone
 from tests.build.places import digests
-from tests.build.tiny import environment, quick, tiny_shop
+from tests.build.tiny import quick, tiny_shop
 from tests.spec.ranges import KITS
 
 CALLS = ("fsync", "chmod", "replace")
@@ -108,15 +108,7 @@ def _state(printed: Path, old: dict[str, str], new: dict[str, str]) -> str:
 
 def report(folder: Path, every: int) -> dict[str, int]:
     """`kill_prints` in a process that has one thread alone, so that it can be divided."""
-    done = subprocess.run(
-        [sys.executable, "-m", "tests.build.print_kills", str(folder), str(every)],
-        env=environment(),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout)
+    return alone("tests.build.print_kills", folder, every)
 
 
 if __name__ == "__main__":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import gc
+import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -213,11 +214,22 @@ def test_the_reader_of_pages_is_used_by_one_thread_at_a_time(monkeypatch: pytest
     assert not free
 
 
-def test_threads_draw_the_same_bytes() -> None:
-    document = made("WHIN").documents[0]
-    alone = render_pdf(document)
+def test_of_several_threads_one_draws_at_a_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The writer's settings and fonts are the whole process's."""
+    at_work: list[int] = []
+    together: list[int] = []
+
+    def drawn(_document: object) -> bytes:
+        at_work.append(1)
+        time.sleep(0.01)
+        together.append(len(at_work))
+        at_work.pop()
+        return b""
+
+    monkeypatch.setattr("kitbuild.output.pdf_pages.draw_document", drawn)
     with ThreadPoolExecutor(4) as pool:
-        assert set(pool.map(render_pdf, [document] * 8)) == {alone}
+        list(pool.map(render_pdf, [made("WHIN").documents[0]] * 8))
+    assert together == [1] * 8
 
 
 def test_wrong_use_is_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Any) -> None:
