@@ -59,6 +59,7 @@ class Editing(RuleBasedStateMachine):
         self.folder = Path(tempfile.mkdtemp())
         tiny_shop(self.folder, ("AAA", "BBB"))
         self.kits = self.folder / "kits"
+        self.harmed: set[str] = set()
         self.build()
 
     def teardown(self) -> None:
@@ -87,9 +88,13 @@ class Editing(RuleBasedStateMachine):
 
     @rule(key=st.sampled_from(KEYS))
     def add_or_remove_a_kit(self, key: str) -> None:
+        """What was altered of a kit that leaves would stay and be told: it is taken away with the kit."""
         path = self.kits / f"{key}.yaml"
         if path.is_file() and len([each for each in KEYS if (self.kits / f"{each}.yaml").is_file()]) > 1:
             path.unlink()
+            if key.upper() in self.harmed:
+                shutil.rmtree(self.folder / "build" / key.upper(), ignore_errors=True)
+                (self.folder / "build" / f"{key.upper()}.html").unlink(missing_ok=True)
         elif not path.is_file():
             path.write_text(kit(key.upper()), encoding="utf-8")
 
@@ -107,6 +112,7 @@ class Editing(RuleBasedStateMachine):
         build = self.folder / "build"
         files = sorted(path for path in build.rglob("*") if path.is_file() and path.parent not in gone)
         path = data.draw(st.sampled_from(files))
+        self.harmed.add(path.relative_to(build).parts[0].partition(".")[0])
         if data.draw(st.booleans()):
             path.unlink()
         else:
