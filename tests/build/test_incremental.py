@@ -103,16 +103,17 @@ class Editing(RuleBasedStateMachine):
         path = self.kits / "words.yaml"
         path.unlink() if path.is_file() else path.write_text(OWN_WORDS, encoding="utf-8")
 
+    def names(self, path: Path) -> set[str]:
+        """The names on the way to an output, without what follows a dot: among them the code of its kit."""
+        return {part.partition(".")[0] for part in path.relative_to(self.folder).parts}
+
     @rule(data=st.data())
     def harm_an_output(self, data: st.DataObject) -> None:
         """What was altered of a kit that leaves stays and is told, so only those of the others are harmed."""
-        gone = {
-            self.folder / "build" / key.upper() for key in KEYS if not (self.kits / f"{key}.yaml").is_file()
-        }
-        build = self.folder / "build"
-        files = sorted(path for path in build.rglob("*") if path.is_file() and path.parent not in gone)
-        path = data.draw(st.sampled_from(files))
-        self.harmed.add(path.relative_to(build).parts[0].partition(".")[0])
+        gone = {key.upper() for key in KEYS if not (self.kits / f"{key}.yaml").is_file()}
+        files = sorted(path for path in (self.folder / "build").rglob("*") if path.is_file())
+        path = data.draw(st.sampled_from([each for each in files if not self.names(each) & gone]))
+        self.harmed |= self.names(path)
         if data.draw(st.booleans()):
             path.unlink()
         else:
